@@ -153,3 +153,16 @@ func TestProbesDriftBothWays(t *testing.T) {
 		assert.InDelta(t, drift, named(t, list, id+".reads_low").Sentence.Params["difference"], 1e-12, id)
 	}
 }
+
+// Where two dosers are all that has a clock or a container, each of them fails by both.
+func TestTheFirstOfAllDosersFailsInEveryWay(t *testing.T) {
+	p := bare()
+	p.Lights, p.TopOffPumps, p.Reservoirs = nil, nil, nil
+	p.DosingPumps = clockwork().DosingPumps
+	for _, id := range []string{"doser", "other"} {
+		list := allFaults(t, p)
+		assert.NotEmpty(t, named(t, list, id+".programme_stuck_on").injections)
+		wrong := named(t, list, id+".wrong_container")
+		assert.Equal(t, map[string]string{"doser": "other", "other": "doser"}[id], wrong.Sentence.Params["other"])
+	}
+}

@@ -1,0 +1,100 @@
+package audit
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/text"
+)
+
+// A doser by itself has no other container that somebody could take.
+func TestASingleContainerIsNotMistaken(t *testing.T) {
+	p := bare()
+	p.DosingPumps = clockwork().DosingPumps[:1]
+	for _, f := range allFaults(t, p) {
+		assert.NotEqual(t, "doser.wrong_container", f.ID)
+	}
+}
+
+// A circuit that feeds the heater, an alarm of the cold, and the router of another: both are told of.
+func TestACircuitThatSilencesTwoAlarms(t *testing.T) {
+	p := guarded()
+	p.Heaters[0].Circuit = ptr("b")
+	p.Alarms = append(p.Alarms, told("colder", "other", plan.Below, ptr(23.0), plan.CellularPath))
+	p.Alarms[3].OwnBattery, p.Alarms[3].Circuit = false, ptr("b")
+	w, _ := writing(t, p)
+	w.failingCircuits()
+	require.Len(t, w.list, 2)
+	assert.Equal(t, []string{"b", "colder"}, w.list[0].Elements)
+	assert.Equal(t, "alarms_on_failing_circuit", w.list[0].Code)
+	assert.Equal(t, []string{"b", "cold"}, w.list[1].Elements)
+	assert.Equal(t, "router_on_failing_circuit", w.list[1].Code)
+}
+
+// A battery goes to the way that is meant, and to the alarms that travel by it.
+func TestABatteryForOneWay(t *testing.T) {
+	for _, way := range []string{"r2", "m2", "s2"} {
+		p := plan.Plan{Power: plan.Power{LongestOutageH: 8},
+			Routers: []plan.Router{{ID: "r1", Circuit: ptr("a")}, {ID: "r2", Circuit: ptr("a")}},
+			Modems:  []plan.Modem{{ID: "m1", Circuit: ptr("a")}, {ID: "m2", Circuit: ptr("a")}},
+			Sirens:  []plan.Siren{{ID: "s1", Circuit: ptr("a")}, {ID: "s2", Circuit: ptr("a")}},
+			Alarms:  []plan.Alarm{{ID: "first", Paths: []string{"r1", "m1", "s1"}}, {ID: "second", Paths: []string{way}}},
+		}
+		w := writer{p: p.Clone()}
+		w.batteryOfWay(way).Edit(&p)
+		got := map[string]float64{"r1": p.Routers[0].BatteryH, "r2": p.Routers[1].BatteryH, "m1": p.Modems[0].BatteryH,
+			"m2": p.Modems[1].BatteryH, "s1": p.Sirens[0].BatteryH, "s2": p.Sirens[1].BatteryH}
+		want := map[string]float64{"r1": 0, "r2": 0, "m1": 0, "m2": 0, "s1": 0, "s2": 0}
+		want[way] = 8
+		assert.Equal(t, want, got, way)
+		assert.False(t, p.Alarms[0].OwnBattery)
+		assert.True(t, p.Alarms[1].OwnBattery)
+	}
+}
+
+// Whoever comes besides does so within an hour; whom the attendance speaks of is named first, where nobody is.
+func TestSomebodyElse(t *testing.T) {
+	change := AnotherPerson("x", text.Of("y", nil), []string{"modem"}, nil, nil)
+	p := plan.Plan{}
+	change.Edit(&p)
+	require.Len(t, p.Persons, 2)
+	assert.Equal(t, plan.Person{ID: "keeper"}, p.Persons[0])
+	assert.Equal(t, plan.Person{ID: "second-person", ReachedBy: []string{"modem"}, ActsWithinH: ptr(1.0)}, p.Persons[1])
+	p = plan.Plan{Persons: []plan.Person{{ID: "kim"}}}
+	change.Edit(&p)
+	require.Len(t, p.Persons, 2)
+	assert.Equal(t, "kim", p.Persons[0].ID)
+}
+
+// Of two who come equally soon the first is named.
+func TestTheFirstOfTheQuickest(t *testing.T) {
+	person := func(id string, withinH float64) plan.Person { return plan.Person{ID: id, ActsWithinH: &withinH} }
+	w := writer{p: plan.Plan{Attendance: plan.Attendance{LongestAbsenceH: ptr(72.0)}}}
+	w.neverInTime([]reaching{{person: person("slow", 90)}, {person: person("kim", 80)}, {person: person("noor", 80)}})
+	require.Len(t, w.list, 1)
+	assert.Equal(t, []string{"kim"}, w.list[0].Elements)
+	w.list = nil
+	w.neverInTime([]reaching{{person: person("slow", 90)}, {person: person("kim", 71)}})
+	assert.Empty(t, w.list)
+	w.neverInTime([]reaching{{person: person("kim", 72)}})
+	assert.Len(t, w.list, 1, "as soon as everybody is back anyway")
+}
+
+// Verdicts from good to bad, and a plan that is sound with nothing broken and with everything.
+func TestVerdictsAreInOrder(t *testing.T) {
+	for i, a := range Verdicts {
+		for k, b := range Verdicts {
+			assert.Equal(t, i < k, a.Better(b), "%s %s", a, b)
+		}
+	}
+	comfort := []NominalReport{{Crossings: []Crossing{{Loss: "chilled", ComfortH: ptr(1.0)}}}}
+	assert.True(t, Report{Nominal: comfort}.Sound())
+	assert.False(t, Report{Nominal: []NominalReport{{Crossings: []Crossing{{Loss: "chilled", HarmH: ptr(1.0)}}}}}.Sound())
+	assert.False(t, Report{Nominal: []NominalReport{{Truncated: true}}}.Sound())
+	assert.False(t, Report{Faults: []FaultReport{ended("a", "x", 3), {Verdict: Harmed}}}.Sound())
+	r := Report{Faults: []FaultReport{ended("a", "x", 3), ended("b", "x", 5), ended("c", "x", 3)}}
+	assert.Equal(t, "a", r.Worst().Fault.ID, "the soonest, and the first of two at one instant")
+}
