@@ -160,3 +160,34 @@ func TestWhatContradictsItself(t *testing.T) {
 		assert.Equal(t, c.want, st.contradict(1, 0), "%+v", c)
 	}
 }
+
+// As many events as there may be are not too many.
+func TestEventsAreCounted(t *testing.T) {
+	r := Report{most: 5}
+	assert.NoError(t, r.count(2))
+	assert.NoError(t, r.count(3))
+	assert.Error(t, r.count(1))
+	assert.Equal(t, 6, r.Events)
+}
+
+// Drawn are the lost, then the harmed, then the tightest rescues, the soonest of each device and kind; nothing that
+// comes anyway, or has no end.
+func TestWhatIsWorthDrawing(t *testing.T) {
+	full, _, err := plan.Complete(guarded())
+	assert.NoError(t, err)
+	harmed := func(f FaultReport) FaultReport { f.Verdict = Harmed; return f }
+	rescued := func(element string, spareH float64) FaultReport {
+		f := ended(element, element, 9)
+		f.Verdict, f.MarginH = Rescued, &spareH
+		return f
+	}
+	anyway := ended("anyway", "light", 1)
+	anyway.Crossings = []Crossing{{Loss: "overheated", WithoutFault: true}}
+	st := study{p: full, report: Report{Faults: []FaultReport{
+		rescued("pump", 5), harmed(ended("a", "chiller", 2)), ended("b", "heater", 7), ended("c", "heater", 4),
+		ended("d", "canister", 6), anyway, ended("endless", "other", 0), rescued("hot", 3), {Verdict: Held},
+	}}}
+	assert.Equal(t, []int{3, 4, 1, 7, 0}, st.worthDrawing(9))
+	assert.Equal(t, []int{3, 4, 1}, st.worthDrawing(3))
+	assert.Empty(t, st.worthDrawing(0))
+}

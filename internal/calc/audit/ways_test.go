@@ -98,3 +98,22 @@ func TestVerdictsAreInOrder(t *testing.T) {
 	r := Report{Faults: []FaultReport{ended("a", "x", 3), ended("b", "x", 5), ended("c", "x", 3)}}
 	assert.Equal(t, "a", r.Worst().Fault.ID, "the soonest, and the first of two at one instant")
 }
+
+// What stands still when a circuit trips, by what shows it: what hangs on it, and what a control on it drives; a guard
+// on it lets go.
+func TestWhatACircuitFeeds(t *testing.T) {
+	on := ptr("a")
+	p := plan.Plan{
+		Heaters: []plan.Heater{{ID: "heater", Circuit: on}, {ID: "second", Circuit: ptr("b")}, {ID: "third",
+			Circuit: ptr("b")}},
+		Chillers:    []plan.Chiller{{ID: "chiller", Circuit: on}},
+		Fans:        []plan.Fan{{ID: "fan", Circuit: on}},
+		Pumps:       []plan.Pump{{ID: "lift", Role: plan.ReturnRole, Circuit: on}, {ID: "stream", Circuit: on}},
+		TopOffPumps: []plan.TopOffPump{{ID: "pump", Circuit: on}},
+		Controls: []plan.Control{{ID: "warm", Kind: plan.Heating, Circuit: on, Outputs: []string{"second"}},
+			{ID: "cut", Kind: plan.Supervisor, Circuit: on, Outputs: []string{"third"}}},
+	}
+	assert.Equal(t, []fedPart{{[]string{"heater", "second"}, plan.Below}, {[]string{"chiller", "fan"}, plan.Above},
+		{[]string{"lift"}, plan.NoFlow}, {[]string{"pump"}, plan.Dry}}, (&writer{p: p}).fedBy("a"))
+	assert.Empty(t, (&writer{p: p}).fedBy("c"))
+}
