@@ -49,6 +49,7 @@ func TestWhatAPlanDoesNotHave(t *testing.T) {
 		// 55.3 L / 1.1 on 0.5 m² are 100.5 mm, and 100 mm is what runs back
 		{"as much as runs back", flooded, nil, func(r *audit.Report) { r.Tank.FreeSumpL = 55.3 }, "less_drain_back", nil,
 			nil},
+		{"no room for a litre", flooded, nil, func(r *audit.Report) { r.Tank.FreeSumpL = 1 }, "day_container", nil, nil},
 		{"a leak stops the pump", flooded, nil, nil, "leak_sensor", []text.Params{nil}, func(t *testing.T,
 			made []plan.Plan) {
 			last := made[0].Controls[len(made[0].Controls)-1]
