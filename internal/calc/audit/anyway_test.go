@@ -191,3 +191,12 @@ func TestWhatIsWorthDrawing(t *testing.T) {
 	assert.Equal(t, []int{3, 4, 1}, st.worthDrawing(3))
 	assert.Empty(t, st.worthDrawing(0))
 }
+
+// A mark that the tank leaves with nothing broken is one of the same kind on the same part.
+func TestWhatIsMarkedAnyway(t *testing.T) {
+	rm := room{marks: []sim.Mark{{Kind: sim.CupFilled, Index: 1, AtS: 5}, {Kind: sim.CutoutTripped, Index: 2}}}
+	assert.True(t, rm.marked(sim.Mark{Kind: sim.CupFilled, Index: 1, AtS: 9}))
+	assert.False(t, rm.marked(sim.Mark{Kind: sim.CupFilled, Index: 3}))
+	assert.False(t, rm.marked(sim.Mark{Kind: sim.StoodDry, Index: 1}))
+	assert.False(t, rm.marked(sim.Mark{Kind: sim.CupFilled, Index: 2}))
+}

@@ -117,3 +117,50 @@ func TestWhatACircuitFeeds(t *testing.T) {
 		{[]string{"lift"}, plan.NoFlow}, {[]string{"pump"}, plan.Dry}}, (&writer{p: p}).fedBy("a"))
 	assert.Empty(t, (&writer{p: p}).fedBy("c"))
 }
+
+// An alarm that another circuit is dead tells nothing of the one that the heater hangs on.
+func TestAWatchOnAnotherCircuitTellsNothing(t *testing.T) {
+	for circuit, want := range map[string]int{"a": 1, "b": 0} {
+		p := guarded()
+		p.Heaters[0].Circuit = ptr("b")
+		p.Sensors = append(p.Sensors, plan.Sensor{ID: "watch", Kind: plan.PowerKind, Circuit: &circuit})
+		p.Alarms = append(p.Alarms, told("dead", "watch", plan.NoPower, nil, plan.CellularPath))
+		w, _ := writing(t, p)
+		w.failingCircuits()
+		assert.Len(t, w.list, want, circuit)
+	}
+}
+
+// What drives nothing acts through itself.
+func TestWhatDrivesNothingActsThroughItself(t *testing.T) {
+	w := writer{p: plan.Plan{Controls: []plan.Control{{ID: "idle", Kind: plan.Heating, Sensor: ptr("probe")}},
+		Contactors: []plan.Contactor{{ID: "empty"}}}}
+	for _, id := range []string{"idle", "probe", "empty"} {
+		assert.Equal(t, id, w.subject(FaultReport{Fault: Fault{Element: id}}), id)
+	}
+}
+
+// 25 L on a quarter of a square metre stand 100 mm high: above the end of the line water runs by itself, and through an
+// end under water it runs back.
+func TestWhereALineEnds(t *testing.T) {
+	for _, c := range []struct {
+		bottomMM, endMM float64
+		code            string
+		params          text.Params
+	}{
+		{-90, 20, "", nil}, {-80, 20, "", nil}, {-70, 20, "reservoir_siphons", text.Params{"reservoir": "can", "above": 10.0}},
+		{-120, 0, "", nil}, {-140, -20, "line_runs_back", text.Params{"reservoir": "can", "under": 20.0}},
+		{-110, -20, "reservoir_siphons", text.Params{"reservoir": "can", "above": 10.0}},
+	} {
+		w := writer{p: plan.Plan{Reservoirs: []plan.Reservoir{{ID: "can", VolumeL: 25, LengthMM: ptr(500.0),
+			WidthMM: ptr(500.0), BottomAboveWaterMM: &c.bottomMM, LineEndAboveWaterMM: &c.endMM}}}}
+		w.siphons()
+		if c.code == "" {
+			assert.Empty(t, w.list, "%+v", c)
+			continue
+		}
+		require.Len(t, w.list, 1, "%+v", c)
+		assert.Equal(t, c.code, w.list[0].Code)
+		assert.Equal(t, c.params, w.list[0].Message.Params)
+	}
+}
