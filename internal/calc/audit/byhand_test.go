@@ -278,6 +278,13 @@ func TestProtectionsAndPairs(t *testing.T) {
 		assert.True(t, there, id)
 		assert.Equal(t, want, got, id)
 	}
+	for i, f := range st.faults {
+		stays := f.Sentence.Code == "fault_mains_stay_away"
+		assert.Equal(t, f.Kind == "mains", stays, f.ID)
+		if f.Kind == "mains" {
+			assert.Equal(t, f.Sentence, st.report.Faults[i].Fault.Sentence)
+		}
+	}
 	commons := 0
 	for _, pair := range st.candidates() {
 		a, b := st.faults[pair[0]], st.faults[pair[1]]

@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"context"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -162,5 +163,62 @@ func TestWhereALineEnds(t *testing.T) {
 		require.Len(t, w.list, 1, "%+v", c)
 		assert.Equal(t, c.code, w.list[0].Code)
 		assert.Equal(t, c.params, w.list[0].Message.Params)
+	}
+}
+
+// A backup that waits for a hand is told of, one that starts by itself is not; and a device behind which all alarms
+// hang, as far as they have no battery of their own.
+func TestWhatWaitsAndWhatHangsTogether(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		edit func(p *plan.Plan)
+		want []string
+	}{
+		{"both on the wall", func(*plan.Plan) {}, nil},
+		{"both behind the device", func(p *plan.Plan) { p.Alarms[0].Circuit, p.Alarms[1].Circuit = ptr("wet"), ptr("wet") },
+			[]string{"alarms_behind_one_device"}},
+		{"one of them", func(p *plan.Plan) { p.Alarms[0].Circuit = ptr("wet") }, nil},
+		{"with a battery", func(p *plan.Plan) {
+			p.Alarms[0].Circuit, p.Alarms[1].Circuit, p.Alarms[1].OwnBattery = ptr("wet"), nil, true
+		}, nil},
+		{"no alarm", func(p *plan.Plan) { p.Alarms = nil }, nil},
+		{"a backup by hand", func(p *plan.Plan) {
+			p.Power.Backups = []plan.Backup{{ID: "engine", Starts: plan.ByHand}, {ID: "battery", Starts: plan.ByItself}}
+		}, []string{"backup_waits_for_a_hand"}},
+	} {
+		p := twoOutlets()
+		p.Alarms = []plan.Alarm{{ID: "first", Circuit: ptr("wall")}, {ID: "second", Circuit: ptr("wall")}}
+		p.Power.VoltageV = ptr(230.0)
+		c.edit(&p)
+		w := writer{p: p}
+		w.supply()
+		assert.Equal(t, c.want, codes(w.list), c.name)
+		if len(p.Power.Backups) > 0 {
+			assert.Equal(t, []string{"engine"}, w.list[0].Elements)
+		}
+	}
+}
+
+// A sensor that only an alarm reads is a protection: the first of all conditions, and one of two that are compared.
+func TestSensorsOfAlarmsProtect(t *testing.T) {
+	for _, alarm := range []plan.Alarm{
+		told("hot", "probe", plan.Above, ptr(28.0), plan.CellularPath),
+		{ID: "apart", Sensors: []string{"probe", "other"}, When: plan.Differ, DifferK: ptr(1.0), DelayMin: 30,
+			Path: plan.CellularPath, OwnBattery: true},
+	} {
+		p := bare()
+		p.TopOffPumps, p.Reservoirs, p.Lights = nil, nil, nil
+		p.Heaters[0].ThermostatC = ptr(25.5)
+		p.Sensors = []plan.Sensor{probe("probe"), probe("other")}
+		p.Alarms = []plan.Alarm{alarm}
+		st, err := newCombining(context.Background(), p)
+		require.NoError(t, err)
+		protects := map[string]bool{}
+		for _, f := range st.faults {
+			protects[f.ID] = st.protects(f)
+		}
+		assert.True(t, protects["probe.no_signal"], alarm.ID)
+		assert.Equal(t, alarm.DifferK != nil, protects["other.no_signal"], alarm.ID)
+		assert.False(t, protects["heater.element_open"], alarm.ID)
 	}
 }
