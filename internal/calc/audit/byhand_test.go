@@ -375,6 +375,9 @@ func TestHeatersThatStandHigh(t *testing.T) {
 		assert.Equal(t, c.code, w.list[0].Code)
 		assert.Equal(t, c.severity, w.list[0].Severity)
 		assert.InDelta(t, c.above, w.list[0].Message.Params["above"], 1e-9, "%+v", c)
+		w.list[0].Answer.Edit(&p)
+		low := map[plan.Place]float64{plan.InDisplay: -15, plan.InSump: -110}[c.place]
+		assert.InDelta(t, low-15, *p.Heaters[0].HeightMM, 1e-9, "15 mm below the lowest water")
 	}
 }
 

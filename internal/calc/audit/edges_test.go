@@ -281,6 +281,10 @@ func TestHowABoxFails(t *testing.T) {
 	}
 	assert.Equal(t, []sim.Fault{sim.ControlOff}, s("box.frozen_idle"))
 	assert.Equal(t, []sim.Fault{sim.ControlOn}, s("box.frozen_calling.sun"))
+	ids([]string{"warm", "sun"}, plan.AsBefore)
+	list = allFaults(t, p)
+	assert.Equal(t, []sim.Fault{sim.ControlOff, sim.ControlOff}, s("box.frozen_idle"))
+	assert.Equal(t, []sim.Fault{sim.ControlOn, sim.ControlOn}, s("box.frozen_calling.warm"), "timers call with it")
 }
 
 // Of two bands of a heater the lower one decides, of two of a cooler the higher; the control where they end alike.
