@@ -176,3 +176,17 @@ func TestWhichRoomIsTold(t *testing.T) {
 	assert.Equal(t, Coldest, lost.Room)
 	assert.False(t, lost.Hidden)
 }
+
+// The plan says more of a circuit by its breaker, its residual-current device or a strip on it, and of no other.
+func TestWhatIsSaidOfACircuit(t *testing.T) {
+	p := plan.Plan{Power: plan.Power{Circuits: []plan.Circuit{{ID: "plain"}, {ID: "breaker", BreakerA: ptr(16.0)},
+		{ID: "behind", ResidualCurrentDevice: ptr("guard")}, {ID: "strips"}},
+		Strips: []plan.Strip{{ID: "board", Supply: "strips"}}}}
+	b := faultList{p: p, s: &sim.System{Circuits: []sim.Circuit{{ID: "plain"}, {ID: "breaker"}, {ID: "behind"},
+		{ID: "strips"}, {ID: "board"}}}}
+	var got []bool
+	for i := range b.s.Circuits {
+		got = append(got, b.described(i))
+	}
+	assert.Equal(t, []bool{false, true, true, true, false}, got)
+}
