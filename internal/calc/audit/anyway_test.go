@@ -190,6 +190,8 @@ func TestWhatIsWorthDrawing(t *testing.T) {
 	assert.Equal(t, []int{3, 4, 1, 7, 0}, st.worthDrawing(9))
 	assert.Equal(t, []int{3, 4, 1}, st.worthDrawing(3))
 	assert.Empty(t, st.worthDrawing(0))
+	st.report.Faults = []FaultReport{ended("a", "heater", 3), ended("b", "chiller", 7)}
+	assert.Equal(t, []int{0, 1}, st.worthDrawing(9), "the first of all is the soonest")
 }
 
 // A mark that the tank leaves with nothing broken is one of the same kind on the same part.

@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"testing"
@@ -189,4 +190,26 @@ func TestWhatIsSaidOfACircuit(t *testing.T) {
 		got = append(got, b.described(i))
 	}
 	assert.Equal(t, []bool{false, true, true, true, false}, got)
+}
+
+// A run is drawn for six tenths longer than to its end, for six hours at least, and no longer than the absence; in 240
+// steps. Whoever goes away is drawn nothing.
+func TestHowLongARunIsDrawn(t *testing.T) {
+	a, err := Follow(context.Background(), bare())
+	require.NoError(t, err)
+	list, err := a.Timelines(context.Background(), 4)
+	require.NoError(t, err)
+	require.NotEmpty(t, list)
+	for _, x := range list {
+		assert.InDelta(t, math.Min(72, math.Max(1.6**x.Fault.EndsH(), 6)), x.HoursH, 1e-9, x.Fault.Fault.ID)
+		assert.InDelta(t, 241, len(x.Samples), 2, x.Fault.Fault.ID)
+		assert.InDelta(t, x.HoursH*secondsPerHour, x.Samples[len(x.Samples)-1].AtS, 1e-6*x.HoursH*secondsPerHour)
+		assert.Equal(t, a.Report.Plan.Limits, x.Limits)
+	}
+	gone, leave := context.WithCancel(context.Background())
+	leave()
+	_, err = a.Timelines(gone, 4)
+	assert.ErrorIs(t, err, context.Canceled)
+	_, err = Follow(gone, bare())
+	assert.ErrorIs(t, err, context.Canceled)
 }
