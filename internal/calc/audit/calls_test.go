@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -212,4 +213,78 @@ func TestHowLongARunIsDrawn(t *testing.T) {
 	assert.ErrorIs(t, err, context.Canceled)
 	_, err = Follow(gone, bare())
 	assert.ErrorIs(t, err, context.Canceled)
+}
+
+// A run that was cut short before anything was harmed is never called safe: it counts as harm and as loss, at the hour
+// at which it was cut.
+func TestARunThatIsCutShortIsNotSafe(t *testing.T) {
+	st, err := newStudy(context.Background(), bare())
+	require.NoError(t, err)
+	rm := &st.rooms[1]
+	rm.system.MaxEvents = 5
+	course, err := sim.Run(context.Background(), rm.system, &rm.start, nil, 72*secondsPerHour)
+	require.NoError(t, err)
+	require.True(t, course.Truncated)
+	o := newOutcome(rm.system, course)
+	require.Empty(t, o.crossings)
+	list := rm.harmsOf(o, nil)
+	require.Len(t, list, 2)
+	for k, step := range []Step{HarmStep, LossStep} {
+		assert.Equal(t, way{switchingWithoutEnd, step}, list[k].way)
+		assert.InDelta(t, course.EndS/3600, list[k].atH, 1e-9)
+		assert.True(t, list[k].late)
+	}
+	o.crossings = []Crossing{{Loss: "chilled", HarmH: ptr(1.0)}}
+	list = rm.harmsOf(o, nil)
+	require.Len(t, list, 1, "its own harm is told")
+	assert.Equal(t, "chilled", list[0].loss)
+}
+
+// A cup of 2 L that foams 2 L a day is full after a day, which is told with the hour.
+func TestWhatSteppedInIsToldWithItsHour(t *testing.T) {
+	p := bare()
+	p.Skimmers = []plan.Skimmer{newSkimmer("skimmer", 2, 0.2)}
+	p.Skimmers[0].FullCup = plan.CupStops
+	f := fault(t, single(t, p), "skimmer.foams_wet")
+	i := slices.IndexFunc(f.StoppedBy, func(x text.Text) bool { return x.Params["what"].(text.Text).Code == "mark_cup_full" })
+	require.GreaterOrEqual(t, i, 0)
+	assert.InDelta(t, 24, f.StoppedBy[i].Params["time"], 0.1)
+}
+
+// What tells somebody at home that something is wrong: what steps in and is not a heater's own dial, water that leaves
+// comfort, and a lamp that gives by more than a fiftieth less than usual.
+func TestWhatReveals(t *testing.T) {
+	rm := room{system: &sim.System{Devices: []sim.Device{{ID: "lamp", Kind: sim.Light}, {ID: "heater", Kind: sim.Heater}},
+		Circuits: []sim.Circuit{{ID: "a"}}}, devices: []sim.DeviceUse{{EnergyJ: 100}, {EnergyJ: 100}},
+		marks: []sim.Mark{{Kind: sim.CupFilled, Index: 1}}}
+	usual := []sim.DeviceUse{{EnergyJ: 100}, {EnergyJ: 50}}
+	for _, c := range []struct {
+		name    string
+		fault   Fault
+		crossed []Crossing
+		marks   []sim.Mark
+		devices []sim.DeviceUse
+		want    []string
+	}{
+		{"nothing", Fault{}, nil, nil, usual, nil},
+		{"a look", Fault{noticed: true}, nil, nil, usual, []string{"revealed_by_look"}},
+		{"a circuit", Fault{}, nil, []sim.Mark{{Kind: sim.CircuitDied}}, usual, []string{"mark_circuit_dead"}},
+		{"its own dial", Fault{}, nil, []sim.Mark{{Kind: sim.ThermostatTookOver, Index: 1}}, usual, nil},
+		{"a heater that stands dry", Fault{}, nil, []sim.Mark{{Kind: sim.StoodDry, Index: 1}}, usual, nil},
+		{"what happens anyway", Fault{}, nil, []sim.Mark{{Kind: sim.CupFilled, Index: 1}}, usual, nil},
+		{"comfort", Fault{}, []Crossing{{Loss: "chilled"}, {Loss: "diluted", WithoutFault: true}}, nil, usual,
+			[]string{"revealed_by_comfort"}},
+		{"a dim lamp", Fault{}, nil, nil, []sim.DeviceUse{{EnergyJ: 97}, {}}, []string{"revealed_by_light"}},
+		{"a bright lamp", Fault{}, nil, nil, []sim.DeviceUse{{EnergyJ: 103}, {}}, []string{"revealed_by_light"}},
+		{"one that nobody sees to be dim", Fault{}, nil, nil, []sim.DeviceUse{{EnergyJ: 98}, {}}, nil},
+	} {
+		r := FaultReport{Fault: c.fault, Crossings: c.crossed}
+		r.reveal(&rm, nil, c.marks, c.devices)
+		var got []string
+		for _, x := range r.RevealedBy {
+			got = append(got, x.Code)
+		}
+		assert.Equal(t, c.want, got, c.name)
+		assert.Equal(t, len(c.want) == 0, r.Hidden, c.name)
+	}
 }
