@@ -58,7 +58,8 @@ func TestStepsOfSeveralAbsences(t *testing.T) {
 
 // A run may take the events that are left, and one more by which that is seen, but no more than usual.
 func TestEventsThatAreLeft(t *testing.T) {
-	for _, c := range []struct{ events, usual, want int }{{40, 1000, 61}, {40, 50, 50}, {100, 1000, 1}, {150, 1000, 1}} {
+	for _, c := range []struct{ events, usual, want int }{{40, 1000, 61}, {40, 50, 50}, {100, 1000, 1}, {150, 1000,
+		1}} {
 		r, rm := Report{Events: c.events, most: 100}, room{usual: c.usual, system: &sim.System{}}
 		r.confine(&rm)
 		assert.Equal(t, c.want, rm.system.MaxEvents, "%+v", c)
@@ -100,11 +101,12 @@ func TestHowFarAnAlarmGoes(t *testing.T) {
 	}
 }
 
-// What somebody has to set besides: how long a pump may fill, a difference of two probes, how long a heater may run, the
-// pH at which gas is let in, how long a cup lasts, and what comes back later.
+// What somebody has to set besides: how long a pump may fill, a difference of two probes, how long a heater may run,
+// the pH at which gas is let in, how long a cup lasts, and what comes back later.
 func TestSettingsOfParts(t *testing.T) {
 	h := HandOver{Report: Report{Plan: plan.Plan{
-		Controls: []plan.Control{{ID: "fill", RunLimitMin: ptr(15.0)}, {ID: "acid", SetpointPH: ptr(8.2)}, {ID: "none"}},
+		Controls: []plan.Control{{ID: "fill", RunLimitMin: ptr(15.0)}, {ID: "acid", SetpointPH: ptr(8.2)},
+			{ID: "none"}},
 		Alarms:   []plan.Alarm{{ID: "apart", DifferK: ptr(1.5)}, {ID: "long", RunsMin: ptr(180.0)}, {ID: "none"}},
 		Heaters:  []plan.Heater{{ID: "dry", HeightMM: ptr(0.0)}, {ID: "wet", HeightMM: ptr(-30.0)}, {ID: "none"}},
 		Skimmers: []plan.Skimmer{{ID: "skimmer", CupL: 2, SkimmateLDay: 0.5}},
@@ -152,7 +154,8 @@ func TestWhatContradictsItself(t *testing.T) {
 		{of(sim.ThermostatOpen, 1), of(sim.ThermostatClosed, 2), false},
 		{of(sim.ProgrammeOff, 1), of(sim.ProgrammeOn, 1), true}, {of(sim.RelayOpen, 1), of(sim.RelayClosed, 1), true},
 		{of(sim.SensorFixed, 1), of(sim.SensorTrue, 1), true}, {of(sim.SensorLost, 1), of(sim.SensorFalse, 1), true},
-		{of(sim.ControlOff, 1), of(sim.ControlOn, 1), true}, {of(sim.ContactorOpen, 1), of(sim.ContactorWelded, 1), true},
+		{of(sim.ControlOff, 1), of(sim.ControlOn, 1), true}, {of(sim.ContactorOpen, 1), of(sim.ContactorWelded, 1),
+			true},
 		{of(sim.DeviceDead, 1), of(sim.ThermostatOpen, 1), false},
 	} {
 		st := study{faults: []Fault{c.a, c.b}}

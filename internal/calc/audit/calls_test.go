@@ -93,8 +93,8 @@ func triedBefore(list []Finding) (n int) {
 	return n
 }
 
-// A container of another size is sized again before its answer is told: twelve times 5 s of 20 mL/min are 60 mL in three
-// days, and of a quarter of the strength some four times as much does no harm.
+// A container of another size is sized again before its answer is told: twelve times 5 s of 20 mL/min are 60 mL in
+// three days, and of a quarter of the strength some four times as much does no harm.
 func TestAContainerIsSizedAgain(t *testing.T) {
 	p := dosing(5)
 	p.DosingPumps[0].Container.AlkalinityMeqL = 500
@@ -246,7 +246,9 @@ func TestWhatSteppedInIsToldWithItsHour(t *testing.T) {
 	p.Skimmers = []plan.Skimmer{newSkimmer("skimmer", 2, 0.2)}
 	p.Skimmers[0].FullCup = plan.CupStops
 	f := fault(t, single(t, p), "skimmer.foams_wet")
-	i := slices.IndexFunc(f.StoppedBy, func(x text.Text) bool { return x.Params["what"].(text.Text).Code == "mark_cup_full" })
+	i := slices.IndexFunc(f.StoppedBy, func(x text.Text) bool {
+		return x.Params["what"].(text.Text).Code == "mark_cup_full"
+	})
 	require.GreaterOrEqual(t, i, 0)
 	assert.InDelta(t, 24, f.StoppedBy[i].Params["time"], 0.1)
 }
@@ -254,7 +256,8 @@ func TestWhatSteppedInIsToldWithItsHour(t *testing.T) {
 // What tells somebody at home that something is wrong: what steps in and is not a heater's own dial, water that leaves
 // comfort, and a lamp that gives by more than a fiftieth less than usual.
 func TestWhatReveals(t *testing.T) {
-	rm := room{system: &sim.System{Devices: []sim.Device{{ID: "lamp", Kind: sim.Light}, {ID: "heater", Kind: sim.Heater}},
+	rm := room{system: &sim.System{Devices: []sim.Device{{ID: "lamp", Kind: sim.Light}, {ID: "heater",
+		Kind: sim.Heater}},
 		Circuits: []sim.Circuit{{ID: "a"}}}, devices: []sim.DeviceUse{{EnergyJ: 100}, {EnergyJ: 100}},
 		marks: []sim.Mark{{Kind: sim.CupFilled, Index: 1}}}
 	usual := []sim.DeviceUse{{EnergyJ: 100}, {EnergyJ: 50}}

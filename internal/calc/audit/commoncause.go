@@ -112,7 +112,8 @@ func (g grouping) job(f Fault) string {
 				onto = g.switched(r)
 			}
 		}
-		return "controls " + map[sim.Fault]string{sim.ControlOn: "on", sim.ControlOff: "off"}[in.Fault] + " onto " + onto
+		does := map[sim.Fault]string{sim.ControlOn: "on", sim.ControlOff: "off"}
+		return "controls " + does[in.Fault] + " onto " + onto
 	}
 	if f.Kind == "pump" {
 		return "pumps"

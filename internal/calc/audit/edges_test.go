@@ -86,7 +86,8 @@ func TestTheSpreadOfOxygenIsThatOfOtherDemands(t *testing.T) {
 // ever when they do, and cools only then. Read 3 K too high, 26.5 °C are 23.5.
 func TestADriftThatCutsIsSeenAtOnce(t *testing.T) {
 	p := guarded()
-	p.Room.Coldest, p.Room.Warmest = &plan.RoomState{TempC: 15, RHPercent: 50}, &plan.RoomState{TempC: 21, RHPercent: 50}
+	p.Room.Coldest = &plan.RoomState{TempC: 15, RHPercent: 50}
+	p.Room.Warmest = &plan.RoomState{TempC: 21, RHPercent: 50}
 	p.Controls[1].ThresholdC = ptr(26.5)
 	f := fault(t, single(t, p), "other.reads_high")
 	require.Equal(t, Coldest, f.Room)
@@ -105,7 +106,8 @@ func TestWhatFeedsAWay(t *testing.T) {
 	for way, want := range map[string]struct {
 		on string
 		h  float64
-	}{"r1": {"a", 1}, "r2": {"b", 2}, "m1": {"a", 3}, "m2": {"b", 4}, "s1": {"a", 5}, "s2": {"b", 6}, "network": {"c", 0}} {
+	}{"r1": {"a", 1}, "r2": {"b", 2}, "m1": {"a", 3}, "m2": {"b", 4}, "s1": {"a", 5}, "s2": {"b", 6}, "network": {"c",
+		0}} {
 		on, h := w.wayFeed(way)
 		require.NotNil(t, on, way)
 		assert.Equal(t, want.on, *on, way)
@@ -116,8 +118,8 @@ func TestWhatFeedsAWay(t *testing.T) {
 	assert.Zero(t, h)
 }
 
-// A low mark that goes dry only as the intake does, is beyond harm: the intake of guarded() is 50 mm below the line, and
-// a mark needs 5 mm more to tell.
+// A low mark that goes dry only as the intake does, is beyond harm: the intake of guarded() is 50 mm below the line,
+// and a mark needs 5 mm more to tell.
 func TestAMarkAtTheIntake(t *testing.T) {
 	for heightMM, want := range map[float64]bool{-44: false, -45: true, -46: true} {
 		p := guarded()
@@ -140,7 +142,8 @@ func TestAMarkAtTheIntake(t *testing.T) {
 // Of two loads that are equally enough the first moves.
 func TestTheFirstOfEqualLoadsMoves(t *testing.T) {
 	p := bare()
-	p.Power = plan.Power{LongestOutageH: 8, VoltageV: ptr(230.0), Circuits: []plan.Circuit{{ID: "a", BreakerA: ptr(10.0)},
+	p.Power = plan.Power{LongestOutageH: 8, VoltageV: ptr(230.0), Circuits: []plan.Circuit{{ID: "a",
+		BreakerA: ptr(10.0)},
 		{ID: "b", BreakerA: ptr(10.0)}}}
 	p.Heaters = nil
 	for _, id := range []string{"first", "second", "third"} {
@@ -242,7 +245,8 @@ func TestAnAnswerIsAboutOneOfSeveral(t *testing.T) {
 // A load moves to the first circuit, too, where the second is the one that is overloaded.
 func TestALoadMovesToTheFirstCircuit(t *testing.T) {
 	p := bare()
-	p.Power = plan.Power{LongestOutageH: 8, VoltageV: ptr(230.0), Circuits: []plan.Circuit{{ID: "a", BreakerA: ptr(10.0)},
+	p.Power = plan.Power{LongestOutageH: 8, VoltageV: ptr(230.0), Circuits: []plan.Circuit{{ID: "a",
+		BreakerA: ptr(10.0)},
 		{ID: "b", BreakerA: ptr(4.0)}}}
 	p.Heaters = []plan.Heater{{ID: "heater", PowerW: 1000, ThermostatHysteresisK: 1, Circuit: ptr("b"),
 		ThermostatC: ptr(25.5)}}
@@ -355,7 +359,8 @@ func TestWhatDoesTheSameJob(t *testing.T) {
 	for id, want := range map[string]string{
 		"warm.hung_on": "controls on onto heater", "warm.hung_off": "controls off onto heater",
 		"sun.hung_on": "controls on onto light", "sun.output_open.light": "contacts open onto light",
-		"warm.output_welded.relay": "contacts closed onto heater", "warm.output_open.third": "contacts open onto heater",
+		"warm.output_welded.relay": "contacts closed onto heater",
+		"warm.output_open.third":   "contacts open onto heater",
 		"heater.thermostat_welded": "contacts closed onto heater", "mains.lost": "",
 	} {
 		assert.Equal(t, want, g.job(named(t, list, id)), id)

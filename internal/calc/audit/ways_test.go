@@ -42,7 +42,8 @@ func TestABatteryForOneWay(t *testing.T) {
 			Routers: []plan.Router{{ID: "r1", Circuit: ptr("a")}, {ID: "r2", Circuit: ptr("a")}},
 			Modems:  []plan.Modem{{ID: "m1", Circuit: ptr("a")}, {ID: "m2", Circuit: ptr("a")}},
 			Sirens:  []plan.Siren{{ID: "s1", Circuit: ptr("a")}, {ID: "s2", Circuit: ptr("a")}},
-			Alarms:  []plan.Alarm{{ID: "first", Paths: []string{"r1", "m1", "s1"}}, {ID: "second", Paths: []string{way}}},
+			Alarms: []plan.Alarm{{ID: "first", Paths: []string{"r1", "m1", "s1"}}, {ID: "second",
+				Paths: []string{way}}},
 		}
 		w := writer{p: p.Clone()}
 		w.batteryOfWay(way).Edit(&p)
@@ -93,7 +94,8 @@ func TestVerdictsAreInOrder(t *testing.T) {
 	}
 	comfort := []NominalReport{{Crossings: []Crossing{{Loss: "chilled", ComfortH: ptr(1.0)}}}}
 	assert.True(t, Report{Nominal: comfort}.Sound())
-	assert.False(t, Report{Nominal: []NominalReport{{Crossings: []Crossing{{Loss: "chilled", HarmH: ptr(1.0)}}}}}.Sound())
+	harm := []NominalReport{{Crossings: []Crossing{{Loss: "chilled", HarmH: ptr(1.0)}}}}
+	assert.False(t, Report{Nominal: harm}.Sound())
 	assert.False(t, Report{Nominal: []NominalReport{{Truncated: true}}}.Sound())
 	assert.False(t, Report{Faults: []FaultReport{ended("a", "x", 3), {Verdict: Harmed}}}.Sound())
 	r := Report{Faults: []FaultReport{ended("a", "x", 3), ended("b", "x", 5), ended("c", "x", 3)}}
@@ -149,7 +151,8 @@ func TestWhereALineEnds(t *testing.T) {
 		code            string
 		params          text.Params
 	}{
-		{-90, 20, "", nil}, {-80, 20, "", nil}, {-70, 20, "reservoir_siphons", text.Params{"reservoir": "can", "above": 10.0}},
+		{-90, 20, "", nil}, {-80, 20, "", nil}, {-70, 20, "reservoir_siphons", text.Params{"reservoir": "can",
+			"above": 10.0}},
 		{-120, 0, "", nil}, {-140, -20, "line_runs_back", text.Params{"reservoir": "can", "under": 20.0}},
 		{-110, -20, "reservoir_siphons", text.Params{"reservoir": "can", "above": 10.0}},
 	} {
@@ -175,8 +178,9 @@ func TestWhatWaitsAndWhatHangsTogether(t *testing.T) {
 		want []string
 	}{
 		{"both on the wall", func(*plan.Plan) {}, nil},
-		{"both behind the device", func(p *plan.Plan) { p.Alarms[0].Circuit, p.Alarms[1].Circuit = ptr("wet"), ptr("wet") },
-			[]string{"alarms_behind_one_device"}},
+		{"both behind the device", func(p *plan.Plan) {
+			p.Alarms[0].Circuit, p.Alarms[1].Circuit = ptr("wet"), ptr("wet")
+		}, []string{"alarms_behind_one_device"}},
 		{"one of them", func(p *plan.Plan) { p.Alarms[0].Circuit = ptr("wet") }, nil},
 		{"with a battery", func(p *plan.Plan) {
 			p.Alarms[0].Circuit, p.Alarms[1].Circuit, p.Alarms[1].OwnBattery = ptr("wet"), nil, true

@@ -31,8 +31,8 @@ const (
 var dosed = []string{"alkalinity_low", "alkalinity_high", "ph_low", "ph_high", "dissolving", "falling_out",
 	"magnesium_low", "magnesium_high"}
 
-// dosing limits what a pump, a valve or a water change that never stops can do. Where there is one, or such a harm, what
-// is dissolved is followed.
+// dosing limits what a pump, a valve or a water change that never stops can do. Where there is one, or such a harm,
+// what is dissolved is followed.
 func (c *candidates) dosing() {
 	changed := len(c.sent.ChangePumps) > 0 &&
 		c.has("diluted", "concentrated", "run_dry", "flooded", "salinity_shock", "airless")

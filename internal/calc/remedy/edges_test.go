@@ -47,9 +47,11 @@ func TestWhatAPlanDoesNotHave(t *testing.T) {
 		{"an intake in the way", flooded, func(p *plan.Plan) { p.Sump.ReturnIntakeMM = new(205.0) },
 			func(r *audit.Report) { r.Tank.FreeSumpL = 60 }, "lower_level", nil, nil},
 		// 55.3 L / 1.1 on 0.5 m² are 100.5 mm, and 100 mm is what runs back
-		{"as much as runs back", flooded, nil, func(r *audit.Report) { r.Tank.FreeSumpL = 55.3 }, "less_drain_back", nil,
+		{"as much as runs back", flooded, nil, func(r *audit.Report) { r.Tank.FreeSumpL = 55.3 }, "less_drain_back",
+			nil,
 			nil},
-		{"no room for a litre", flooded, nil, func(r *audit.Report) { r.Tank.FreeSumpL = 1 }, "day_container", nil, nil},
+		{"no room for a litre", flooded, nil, func(r *audit.Report) { r.Tank.FreeSumpL = 1 }, "day_container", nil,
+			nil},
 		{"a leak stops the pump", flooded, nil, nil, "leak_sensor", []text.Params{nil}, func(t *testing.T,
 			made []plan.Plan) {
 			last := made[0].Controls[len(made[0].Controls)-1]
@@ -91,11 +93,12 @@ func TestWhatAPlanDoesNotHave(t *testing.T) {
 			assert.InDelta(t, 24.3, *made[0].Alarms[1].ThresholdC, 1e-9)
 			assert.InDelta(t, 27.2, *made[0].Alarms[2].ThresholdC, 1e-9)
 		}},
-		{"a mark below the line", flooded, nil, nil, "low_water_alarm", []text.Params{{"mark": 15.0}}, func(t *testing.T,
-			made []plan.Plan) {
-			assert.InDelta(t, -15, *made[0].Sensors[2].HeightMM, 0)
-			assert.Equal(t, plan.Dry, made[0].Alarms[1].When)
-		}},
+		{"a mark below the line", flooded, nil, nil, "low_water_alarm", []text.Params{{"mark": 15.0}},
+			func(t *testing.T,
+				made []plan.Plan) {
+				assert.InDelta(t, -15, *made[0].Sensors[2].HeightMM, 0)
+				assert.Equal(t, plan.Dry, made[0].Alarms[1].When)
+			}},
 		{"a mark above it", flooded, nil, nil, "high_water_alarm", []text.Params{{"mark": 15.0}}, func(t *testing.T,
 			made []plan.Plan) {
 			assert.InDelta(t, 15, *made[0].Sensors[2].HeightMM, 0)
@@ -135,8 +138,9 @@ func TestWhatAPlanDoesNotHave(t *testing.T) {
 		{"a timer of the lamp is enough", dark, timed, nil, "second_timer", nil, nil},
 		{"but not alone", dark, timed, nil, "timer_in_series", []text.Params{{"id": "lamp"}}, nil},
 		{"a lamp without a timer has none before it", dark, nil, nil, "timer_in_series", nil, nil},
-		{"no control of heat", hot, func(p *plan.Plan) { p.Controls = p.Controls[:1]; p.Heaters[0].ThermostatC = new(25.5) },
-			nil, "control_in_series", nil, nil},
+		{"no control of heat", hot, func(p *plan.Plan) {
+			p.Controls, p.Heaters[0].ThermostatC = p.Controls[:1], new(25.5)
+		}, nil, "control_in_series", nil, nil},
 		{"an alarm by the network travels by no part of the plan", hot,
 			func(p *plan.Plan) { p.Alarms[0].Path = plan.NetworkPath }, func(r *audit.Report) {
 				r.Faults[0].NoHelp = []audit.NoHelp{{Why: audit.NetworkDown, Alarms: []string{"bell"}}}
@@ -206,7 +210,8 @@ func TestSizesOfChemicalGuards(t *testing.T) {
 	}
 	for _, c := range []sized{
 		// 8.1 - 0.25, sooner than 7.8 - 0.5 · 0.4
-		{"a guard on acid", acid, nil, nil, "chemical_guard", []text.Params{{"cut": 7.85, "pumps": []string{"gas"}}}, nil},
+		{"a guard on acid", acid, nil, nil, "chemical_guard", []text.Params{{"cut": 7.85, "pumps": []string{"gas"}}},
+			nil},
 		{"half of the way to harm", acid, func(p *plan.Plan) { p.Chemistry.PH = 7.82 }, nil, "chemical_guard",
 			[]text.Params{{"cut": 7.6}}, nil},
 		{"no gas", acid, func(p *plan.Plan) { p.CarbonDioxide = nil }, nil, "chemical_guard", nil, nil},
@@ -254,7 +259,8 @@ func TestAlarmsCallByTheMobileNetwork(t *testing.T) {
 		battery bool
 		want    []string
 	}{
-		{plan.AudiblePath, false, []string{"alarm_path", "mobile_path"}}, {plan.AudiblePath, true, []string{"mobile_path"}},
+		{plan.AudiblePath, false, []string{"alarm_path", "mobile_path"}}, {plan.AudiblePath, true,
+			[]string{"mobile_path"}},
 		{plan.CellularPath, false, []string{"alarm_battery"}}, {plan.CellularPath, true, nil},
 	} {
 		p := equipped(sent())

@@ -210,7 +210,8 @@ func advising(t *testing.T, p plan.Plan, code string) (*adviser, *audit.Finding)
 	t.Helper()
 	r, err := audit.Single(context.Background(), p)
 	require.NoError(t, err)
-	x := &adviser{r: r, sent: p, reread: asSent, base: scoreOf(r, nil), work: max(leastWork, audit.Work(r.Events, r.Plan))}
+	x := &adviser{r: r, sent: p, reread: asSent, base: scoreOf(r, nil),
+		work: max(leastWork, audit.Work(r.Events, r.Plan))}
 	x.left = x.times(adviceShare)
 	for i := range r.Findings {
 		if r.Findings[i].Code == code {

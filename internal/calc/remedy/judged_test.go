@@ -293,11 +293,13 @@ func TestWhatWasTriedIsToldWhereItMends(t *testing.T) {
 		{"one that is answered", audit.Finding{Severity: audit.Weak, Change: by("kept"), Faults: []string{"a"},
 			Proved: &plan.Plan{Name: "other"}}, []*trial{held}, "other"},
 		{"what mends no fault and takes nothing away", audit.Finding{Severity: audit.Weak, Code: "x"},
-			[]*trial{{change: Change{Code: "still"}, edited: plan.Plan{Name: "still"}, findings: []audit.Finding{{Code: "x"}}, clean: true, helps: true}},
+			[]*trial{{change: Change{Code: "still"}, edited: plan.Plan{Name: "still"},
+				findings: []audit.Finding{{Code: "x"}}, clean: true, helps: true}},
 			""},
 		{"what is not there any more", audit.Finding{Severity: audit.Weak, Code: "x"}, []*trial{held}, "held"},
 		{"refused", audit.Finding{Severity: audit.Fatal, Faults: []string{"a"}},
-			[]*trial{{change: held.change, edited: held.edited, after: held.after, clean: true, helps: true, refused: true}}, ""},
+			[]*trial{{change: held.change, edited: held.edited, after: held.after, clean: true, helps: true,
+				refused: true}}, ""},
 	} {
 		p := quiet()
 		x := adviser{sent: p, r: report(t, p, "chilled"), reread: asSent, trials: c.trials}
@@ -313,7 +315,10 @@ func TestWhatWasTriedIsToldWhereItMends(t *testing.T) {
 		}
 	}
 	x := adviser{sent: quiet(), r: report(t, quiet(), "chilled"), trials: []*trial{held},
-		reread: func(context.Context, plan.Plan) (plan.Plan, bool, error) { return plan.Plan{}, true, errors.New("no") }}
+		reread: func(context.Context, plan.Plan) (plan.Plan, bool, error) {
+			return plan.Plan{}, true,
+				errors.New("no")
+		}}
 	for _, severity := range []audit.Severity{audit.Fatal, audit.Weak} {
 		for _, change := range []text.Text{{}, by("told by the audit")} {
 			if severity == audit.Fatal && !change.IsZero() {

@@ -55,7 +55,8 @@ func TestThreeSetsAreEnough(t *testing.T) {
 // Two changes leave nothing harmed, but a rescue with little time; with the third it has time, which is told first.
 func TestASearchGoesOnForTime(t *testing.T) {
 	score := func(set []int) Score {
-		s := Score{Unsound: map[string]bool{"a": true, "b": true}, Left: map[string]bool{"a": true, "b": true, "c": true},
+		s := Score{Unsound: map[string]bool{"a": true, "b": true}, Left: map[string]bool{"a": true, "b": true,
+			"c": true},
 			Lost: 2, Thin: 1, Per100: 3, Events: 1}
 		for _, i := range set {
 			id := string(rune('a' + i))
@@ -87,8 +88,8 @@ func TestWhatMayStillBeBetter(t *testing.T) {
 	assert.False(t, x.promises(Score{Per100: 1, Worse: true}))
 }
 
-// Of 91 changes there are 4095 pairs, of which the first 4000 are weighed: the first change with each of the others, the
-// second with each that follows, and so on.
+// Of 91 changes there are 4095 pairs, of which the first 4000 are weighed: the first change with each of the others,
+// the second with each that follows, and so on.
 func TestSoManyPairsAreWeighed(t *testing.T) {
 	var pairs [][]int
 	for a := range 91 {
