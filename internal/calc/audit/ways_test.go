@@ -213,7 +213,7 @@ func TestSensorsOfAlarmsProtect(t *testing.T) {
 		p := bare()
 		p.TopOffPumps, p.Reservoirs, p.Lights = nil, nil, nil
 		p.Heaters[0].ThermostatC = ptr(25.5)
-		p.Sensors = []plan.Sensor{probe("probe"), probe("other")}
+		p.Sensors = []plan.Sensor{probe("probe"), probe("other"), probe("unread")}
 		p.Alarms = []plan.Alarm{alarm}
 		st, err := newCombining(context.Background(), p)
 		require.NoError(t, err)
@@ -223,6 +223,7 @@ func TestSensorsOfAlarmsProtect(t *testing.T) {
 		}
 		assert.True(t, protects["probe.no_signal"], alarm.ID)
 		assert.Equal(t, alarm.DifferK != nil, protects["other.no_signal"], alarm.ID)
+		assert.False(t, protects["unread.no_signal"], alarm.ID)
 		assert.False(t, protects["heater.element_open"], alarm.ID)
 	}
 }
