@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -75,6 +76,7 @@ func TestWhatIsFilled(t *testing.T) {
 	for _, litres := range []float64{0, -1, 0.9, 2.1} {
 		assert.Nil(t, Container{SmallestL: 1, LargestL: 2}.filled("x", "y", litres), "%g L", litres)
 	}
+	assert.Nil(t, Container{LargestL: 2}.filled("x", "y", 0), "an empty one is no answer where nothing is used")
 	assert.NotNil(t, Container{SmallestL: 1, LargestL: 2}.filled("x", "y", 1))
 	assert.NotNil(t, Container{SmallestL: 1, LargestL: 2}.filled("x", "y", 2))
 	for _, id := range []string{"doser", "in", "canister"} {
@@ -109,6 +111,8 @@ func TestWhatIsSaidOfContainers(t *testing.T) {
 			[]string{"larger_container"}},
 		{"too little and too much", Container{HoldsL: 3, SmallestL: 4, LargestL: 2},
 			[]string{"container_beyond_harm", "container_too_small"}, []string{"", ""}},
+		{"room for one filling", Container{HoldsL: 3, SmallestL: 2, LargestL: 2}, []string{"container_beyond_harm"},
+			[]string{"smaller_container"}},
 		{"a bottle", Container{HoldsL: 3, SmallestL: 1, LargestL: 2, Gas: true}, []string{"container_beyond_harm"},
 			[]string{""}},
 		{"no water that is safe", Container{HoldsL: 3, SmallestL: 1}, []string{"container_beyond_harm"}, []string{""}},
@@ -191,15 +195,15 @@ func TestChemicalGuards(t *testing.T) {
 
 // Losses before harms, fewer faults first, then by kind and by name.
 func TestOrderOfSets(t *testing.T) {
-	inOrder := []CutSet{
+	list := []CutSet{
 		{Step: LossStep, Loss: "b", Faults: []string{"x"}}, {Step: LossStep, Loss: "a", Faults: []string{"a", "b"}},
 		{Step: LossStep, Loss: "a", Faults: []string{"a", "c"}},
 		{Step: LossStep, Loss: "b", Faults: []string{"a", "b"}},
 		{Step: HarmStep, Loss: "a", Faults: []string{"a"}},
 	}
-	for i := range inOrder {
-		for k := range inOrder {
-			assert.Equal(t, i < k, before(inOrder[i], inOrder[k]), "%d %d", i, k)
+	for i := range list {
+		for k := range list {
+			assert.Equal(t, cmp.Compare(i, k), inOrder(list[i], list[k]), "%d %d", i, k)
 		}
 	}
 }
@@ -273,6 +277,13 @@ func TestProtectionsAndPairs(t *testing.T) {
 		got, there := protective[id]
 		assert.True(t, there, id)
 		assert.Equal(t, want, got, id)
+	}
+	for i, f := range st.faults {
+		stays := f.Sentence.Code == "fault_mains_stay_away"
+		assert.Equal(t, f.Kind == "mains", stays, f.ID)
+		if f.Kind == "mains" {
+			assert.Equal(t, f.Sentence, st.report.Faults[i].Fault.Sentence)
+		}
 	}
 	commons := 0
 	for _, pair := range st.candidates() {
@@ -364,6 +375,9 @@ func TestHeatersThatStandHigh(t *testing.T) {
 		assert.Equal(t, c.code, w.list[0].Code)
 		assert.Equal(t, c.severity, w.list[0].Severity)
 		assert.InDelta(t, c.above, w.list[0].Message.Params["above"], 1e-9, "%+v", c)
+		w.list[0].Answer.Edit(&p)
+		low := map[plan.Place]float64{plan.InDisplay: -15, plan.InSump: -110}[c.place]
+		assert.InDelta(t, low-15, *p.Heaters[0].HeightMM, 1e-9, "15 mm below the lowest water")
 	}
 }
 

@@ -62,11 +62,10 @@ func (a *Audited) Chronicle(ctx context.Context, id string) (*Chronicle, error) 
 		return nil, err
 	}
 	out := &Chronicle{Timeline: again.Timeline}
-	const mmPerLitre = 1.0 // over a square metre
 	areaM2 := *st.p.Display.LengthMM * *st.p.Display.WidthMM /
 		(quantity.MillimetresPerMetre * quantity.MillimetresPerMetre)
 	for _, s := range again.Samples {
-		out.DisplayMM = append(out.DisplayMM, s.DisplayL*mmPerLitre/areaM2)
+		out.DisplayMM = append(out.DisplayMM, s.DisplayL/areaM2) // a litre over a square metre is a millimetre
 	}
 	out.Moments = again.moments(st.p)
 	return out, nil

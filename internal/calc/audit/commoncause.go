@@ -112,10 +112,8 @@ func (g grouping) job(f Fault) string {
 				onto = g.switched(r)
 			}
 		}
-		if in.Fault == sim.ControlOff {
-			return "controls off onto " + onto
-		}
-		return "controls on onto " + onto
+		does := map[sim.Fault]string{sim.ControlOn: "on", sim.ControlOff: "off"}
+		return "controls " + does[in.Fault] + " onto " + onto
 	}
 	if f.Kind == "pump" {
 		return "pumps"

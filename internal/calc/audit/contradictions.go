@@ -13,12 +13,13 @@ import (
 func (w *writer) contradictions() {
 	w.overlaps()
 	for _, k := range w.p.Controls {
-		if k.Kind == plan.Supervisor && k.ThresholdC != nil {
+		if k.Kind != plan.Supervisor {
+			continue
+		}
+		if k.ThresholdC != nil {
 			w.guard(k)
 		}
-		if k.Kind == plan.Supervisor {
-			w.chemicalGuard(k)
-		}
+		w.chemicalGuard(k)
 	}
 	for _, a := range w.p.Alarms {
 		w.alarmBeyondHarm(a)

@@ -1,8 +1,8 @@
 package audit
 
 import (
+	"cmp"
 	"slices"
-	"sort"
 
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/reliability"
@@ -138,8 +138,8 @@ func (c *cutSets) list(all []Fault, rm *room) ([]CutSet, []Rescue) {
 			}
 		}
 	}
-	sort.Slice(sets, func(i, j int) bool { return before(sets[i], sets[j]) })
-	sort.Slice(rescues, func(i, j int) bool { return before(rescues[i].CutSet, rescues[j].CutSet) })
+	slices.SortFunc(sets, inOrder)
+	slices.SortFunc(rescues, func(a, b Rescue) int { return inOrder(a.CutSet, b.CutSet) })
 	return sets, rescues
 }
 
@@ -151,15 +151,8 @@ func indices(sets map[faultSet]CutSet) [][]int {
 	return out
 }
 
-func before(a, b CutSet) bool {
-	if a.Step != b.Step {
-		return a.Step > b.Step
-	}
-	if len(a.Faults) != len(b.Faults) {
-		return len(a.Faults) < len(b.Faults)
-	}
-	if a.Loss != b.Loss {
-		return a.Loss < b.Loss
-	}
-	return slices.Compare(a.Faults, b.Faults) < 0
+// inOrder compares two sets: losses before harms, fewer faults first, then by kind and by name.
+func inOrder(a, b CutSet) int {
+	return cmp.Or(cmp.Compare(b.Step, a.Step), cmp.Compare(len(a.Faults), len(b.Faults)), cmp.Compare(a.Loss, b.Loss),
+		slices.Compare(a.Faults, b.Faults))
 }

@@ -65,7 +65,7 @@ func (b *faultList) otherContainer(d sim.Device) int {
 	}
 	n := len(b.s.Reservoirs)
 	own := b.s.Reservoirs[d.Reservoir]
-	for step := 1; step < n; step++ {
+	for step := range n {
 		k := (d.Reservoir + step) % n
 		x := b.s.Reservoirs[k]
 		if x.Container && !x.Gas && x.Holds.Salinity == 0 && x.Holds != own.Holds {

@@ -352,7 +352,7 @@ func (w *writer) commonCauses() {
 // siphons reports reservoirs whose line lets water run by itself.
 func (w *writer) siphons() {
 	for _, r := range w.p.Reservoirs {
-		head, dips := r.FullMM()-*r.LineEndAboveWaterMM, *r.LineEndAboveWaterMM < 0
+		head := r.FullMM() - *r.LineEndAboveWaterMM
 		switch {
 		case r.SiphonBreak:
 		case head > 0:
@@ -361,7 +361,7 @@ func (w *writer) siphons() {
 				Message: text.Of("reservoir_siphons", text.Params{"reservoir": r.ID, "above": head}),
 				Answer:  SiphonBreak(r.ID),
 			})
-		case dips && r.FullMM() < 0 && !r.CheckValve:
+		case *r.LineEndAboveWaterMM < 0 && !r.CheckValve:
 			w.add(Finding{
 				Code: "line_runs_back", Severity: Weak, Elements: []string{r.ID},
 				Message: text.Of("line_runs_back",

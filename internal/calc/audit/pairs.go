@@ -155,7 +155,7 @@ func (st *study) candidates() [][]int {
 	for a := range st.faults {
 		for b := a + 1; b < len(st.faults); b++ {
 			switch {
-			case st.contradict(a, b), len(st.faults[a].Members) > 0 && len(st.faults[b].Members) > 0:
+			case st.contradict(a, b), len(st.faults[a].Members) > 0: // common causes come last, so that both are
 			case protective[a] || protective[b]:
 				first = append(first, []int{a, b})
 			case quiet[a] || quiet[b]:

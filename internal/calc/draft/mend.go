@@ -36,8 +36,7 @@ func (d *design) mend(r audit.Report) bool {
 		})
 	}
 	if has("overheated") {
-		turn(d.mainW > heaterW(1.05*d.needW),
-			func() { d.mainW = math.Max(heaterW(1.05*d.needW), smallerW(d.mainW)) })
+		turn(d.mainW > heaterW(1.05*d.needW), func() { d.mainW = smallerW(d.mainW) })
 		turn(d.cutC > *d.tank.Limits.ComfortHighC, func() { d.cutC -= 0.3 })
 		turn(d.backstopK > 0.85, func() { d.backstopK -= 0.15 })
 		turn(d.warmAlarmC > d.setpointC+1.2, func() { d.warmAlarmC -= 0.3; d.alarmDelayMin = 5 })

@@ -33,10 +33,7 @@ func (d *design) heaterDepthMM() float64 {
 // longestHeatingH is how long the main heater may run before somebody should know: some times what it takes in the
 // coldest room from the low to the high edge of its control's band; 0: so long that it tells nothing.
 func (d *design) longestHeatingH() float64 {
-	spare := d.mainW - d.needW
-	if spare <= 0 {
-		return 0
-	}
+	spare := math.Max(0, d.mainW-d.needW) // with nothing to spare it never gets there
 	warmUpH := d.waterL() * jouleLK * controlBandK / spare / quantity.SecondsPerHour
 	return watched(timesTheUsual*warmUpH, leastWatchH)
 }

@@ -31,7 +31,8 @@ const (
 var dosed = []string{"alkalinity_low", "alkalinity_high", "ph_low", "ph_high", "dissolving", "falling_out",
 	"magnesium_low", "magnesium_high"}
 
-// dosing limits what a pump, a valve or a water change that never stops can do.
+// dosing limits what a pump, a valve or a water change that never stops can do. Where there is one, or such a harm,
+// what is dissolved is followed.
 func (c *candidates) dosing() {
 	changed := len(c.sent.ChangePumps) > 0 &&
 		c.has("diluted", "concentrated", "run_dry", "flooded", "salinity_shock", "airless")
@@ -70,13 +71,10 @@ func (c *candidates) lessReady() {
 // weakerLime mixes lime water so weak that all of a reservoir may come at once, and says what it no longer covers. What
 // the tank uses is stated then, so that the audit of the change sees what is missing.
 func (c *candidates) weakerLime() {
-	if c.p.Chemistry == nil {
-		return
-	}
 	demand := *c.p.Chemistry.DemandDKHD
 	for i, v := range given(c.p.Reservoirs, c.sent.Reservoirs) {
 		held := slices.IndexFunc(c.report.Containers, func(x audit.Container) bool { return x.Element == v.ID })
-		if v.LimeShare == nil || held < 0 || c.report.Containers[held].Harmless() {
+		if held < 0 || c.report.Containers[held].Harmless() {
 			continue
 		}
 		share := math.Floor(100*fillShare**v.LimeShare*c.report.Containers[held].LargestL/
@@ -101,9 +99,6 @@ func (c *candidates) weakerLime() {
 // chemicalGuards cut by a pH or a salinity, with sensors of their own.
 func (c *candidates) chemicalGuards() {
 	l := c.p.Limits
-	if l.ComfortHighPH == nil {
-		return
-	}
 	guard := func(id string, kind plan.SensorKind, sentence string, when plan.When, comfort, harm float64,
 		outputs []string, set func(k *plan.Control, cut *float64)) {
 		if len(outputs) == 0 {

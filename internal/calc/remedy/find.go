@@ -238,23 +238,15 @@ func scoreOf(r audit.Report, base *audit.Report) Score {
 		Events: audit.Work(r.Events, r.Plan),
 	}
 	s.Per100, s.Harms100 = risk.SinglesPer100(r, UsualAbsences)
-	counted := r
-	counted.Faults = slices.Clone(r.Faults)
-	for i := range counted.Faults {
-		f := &counted.Faults[i]
+	for _, f := range r.Faults {
 		if !f.Verdict.Sound() {
 			s.Unsound[f.Fault.ID], s.Left[f.Fault.ID] = true, true
 		}
 		if f.Thin() {
 			s.Left[f.Fault.ID] = true
 			s.Thin++
-			if f.Verdict = audit.Harmed; f.LossH != nil {
-				f.Verdict = audit.Lost
-			}
 		}
 	}
-	per100, harms100 := risk.SinglesPer100(counted, UsualAbsences)
-	s.ThinPer100, s.ThinHarms100 = per100-s.Per100, harms100-s.Harms100
 	if failsByItself(r) {
 		s.Unsound[nominal], s.Left[nominal] = true, true
 	}

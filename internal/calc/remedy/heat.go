@@ -61,15 +61,13 @@ func (c *candidates) overheated() {
 	}
 }
 
-// guardsApart lets a guard cut by itself what it has cut through a contactor that regulates, too.
+// guardsApart lets a guard cut by itself what it has cut through a contactor: that regulates, too, or nothing would
+// drive it.
 func (c *candidates) guardsApart() {
 	for _, x := range given(c.p.Contactors, c.sent.Contactors) {
 		drives := func(k plan.Control) bool { return slices.Contains(k.Outputs, x.ID) }
-		regulates := slices.ContainsFunc(c.sent.Controls, func(k plan.Control) bool {
-			return k.Kind != plan.Supervisor && drives(k)
-		})
 		for i, k := range given(c.p.Controls, c.sent.Controls) {
-			if k.Kind != plan.Supervisor || !drives(k) || !regulates {
+			if k.Kind != plan.Supervisor || !drives(k) {
 				continue
 			}
 			c.add("guard_apart", text.Of("remedy_guard_apart", text.Params{"id": k.ID, "contactor": x.ID}),
@@ -102,12 +100,9 @@ func (c *candidates) split(i int, h plan.Heater) {
 // smallerHeaters cuts what all heaters together can give to what the coldest room takes, with some to spare.
 func (c *candidates) smallerHeaters() {
 	heaters := given(c.p.Heaters, c.sent.Heaters)
-	if len(heaters) == 0 {
-		return
-	}
 	each := smallerNeed * c.heatNeedW() / float64(len(heaters))
 	i := slices.IndexFunc(stockW, func(w float64) bool { return w >= each })
-	if i < 0 {
+	if i < 0 { // more than is sold, or for no heater at all
 		return
 	}
 	for _, size := range stockW[i:min(i+2, len(stockW))] {

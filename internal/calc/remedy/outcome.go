@@ -27,10 +27,8 @@ type Score struct {
 	Lost, Harmed int             // faults
 	Per100       float64         // expected losses by single faults
 	Harms100     float64         // how often single faults bring harm, damage or loss
-	// The losses and the harms more that it would be without rescues that leave too little time.
-	ThinPer100, ThinHarms100 float64
 
-	Thin       int       // such rescues
+	Thin       int       // rescues that leave too little time to count on
 	Worse      bool      // something that ended well ends worse than in the plan as it is
 	Impossible bool      // the changes cannot be made together
 	Outcomes   []Outcome // of the faults that ended badly or by little in the plan as it is
@@ -50,8 +48,6 @@ type Set struct {
 	Worse            bool // something that ended well ends worse
 	Outcomes         []Outcome
 	Mended           bool
-
-	thinPer100, thinHarms100 float64
 }
 
 // compare says of each fault how it ends beside the plan as it is.

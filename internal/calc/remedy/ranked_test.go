@@ -25,13 +25,9 @@ func TestWhichSetComesFirst(t *testing.T) {
 		{"fewer changes", Set{Changes: []int{3}, Per100: 3}, Set{Changes: []int{1, 2}, Per100: 1}},
 		{"less lost", Set{Changes: []int{3}, Per100: 1, Harms100: 9}, Set{Changes: []int{1}, Per100: 3}},
 		{"less harmed", Set{Changes: []int{3}, Per100: 1, Harms100: 4}, Set{Changes: []int{1}, Per100: 1, Harms100: 5}},
-		{"a thin rescue counts as none", Set{Changes: []int{3}, Per100: 1, thinPer100: 1},
-			Set{Changes: []int{1}, Per100: 0.5, thinPer100: 2}},
-		{"nor for harm", Set{Changes: []int{3}, Harms100: 1, thinHarms100: 1},
-			Set{Changes: []int{1}, Harms100: 0.5, thinHarms100: 2}},
 	} {
-		assert.True(t, before(c.first, c.other), c.name)
-		assert.False(t, before(c.other, c.first), c.name)
+		assert.Negative(t, inOrder(c.first, c.other), c.name)
+		assert.Positive(t, inOrder(c.other, c.first), c.name)
 	}
 	assert.False(t, less(Set{Per100: 1}, Set{Per100: 1}), "equal")
 }
@@ -53,21 +49,14 @@ func TestWhatIsClearlyBetter(t *testing.T) {
 		{"one thin rescue less", func(s *Set) { s.Thin = 0 }, true},
 		{"a tenth of the losses", func(s *Set) { s.Per100 = 9 }, false},
 		{"more than a tenth", func(s *Set) { s.Per100 = 8.9 }, true},
-		{"more than a tenth with what is thin", func(s *Set) { s.Per100, s.thinPer100 = 8, 1.5 }, false},
 		{"a tenth of the harms", func(s *Set) { s.Harms100 = 18 }, false},
 		{"more than a tenth of them", func(s *Set) { s.Harms100 = 17.9 }, true},
-		{"more than a tenth of them with what is thin", func(s *Set) { s.Harms100, s.thinHarms100 = 17, 1.5 }, false},
 		{"for more losses", func(s *Set) { s.Harms100, s.Per100 = 10, 10.1 }, false},
 	} {
 		other := base
 		c.edit(&other)
 		assert.Equal(t, c.want, clearly(other, base), c.name)
 	}
-	thin := Set{Per100: 10, thinPer100: 10, Harms100: 20, thinHarms100: 20}
-	assert.True(t, clearly(Set{Per100: 17.9, Harms100: 40}, thin), "of all 20 losses")
-	assert.False(t, clearly(Set{Per100: 18.1, Harms100: 40}, thin))
-	assert.True(t, clearly(Set{Per100: 20, Harms100: 35}, thin), "of all 40 harms")
-	assert.False(t, clearly(Set{Per100: 20, Harms100: 37}, thin))
 }
 
 func TestWhatHelps(t *testing.T) {
@@ -200,7 +189,7 @@ func TestHarderRooms(t *testing.T) {
 	}{
 		{19, 24, 600, true, "change_weather_bears"}, {19, 24, 25, true, "change_weather_harms"},
 		{19, 24, 600, false, "change_weather_harms"}, {12.5, 34.5, 600, false, ""}, {12.5, 33, 600, false, "tried"},
-		{14, 34.5, 600, false, "tried"},
+		{14, 34.5, 600, false, "tried"}, {13, 34.5, 600, false, "tried"}, {12.5, 34, 600, false, "tried"},
 	} {
 		p := quiet()
 		p.Room.Coldest.TempC, p.Room.Warmest.TempC, p.Heaters[0].PowerW = c.coldC, c.warmC, c.powerW
@@ -213,6 +202,10 @@ func TestHarderRooms(t *testing.T) {
 		require.NoError(t, x.weather(context.Background(), &f))
 		if c.want == "tried" {
 			assert.NotEmpty(t, f.Change.Code, "%+v", c)
+			low, high := f.Change.Params["low"].(float64), f.Change.Params["high"].(float64)
+			assert.Less(t, low, high, "%+v", c)
+			assert.Greater(t, low, 10.0, "%+v", c)
+			assert.Less(t, high, 40.0, "%+v", c)
 		} else {
 			assert.Equal(t, c.want, f.Change.Code, "%+v", c)
 		}
@@ -258,6 +251,8 @@ func TestTestsAreWrittenDown(t *testing.T) {
 		r.Tested(risk.Oftener{Element: "probe", EveryDays: 7}).ProofTests)
 	assert.Equal(t, append(p.ProofTests, plan.ProofTest{Element: "bell", EveryDays: 30}),
 		r.Tested(risk.Oftener{Element: "bell", EveryDays: 30}).ProofTests)
+	assert.Equal(t, []plan.ProofTest{{Element: "line", EveryDays: 7}, {Element: "probe", EveryDays: 90}},
+		r.Tested(risk.Oftener{Element: "line", EveryDays: 7}).ProofTests)
 	assert.Len(t, p.ProofTests, 2)
 }
 

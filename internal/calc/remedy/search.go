@@ -1,9 +1,9 @@
 package remedy
 
 import (
+	"cmp"
 	"context"
 	"slices"
-	"sort"
 
 	"saltwright/internal/calc/numeric"
 )
@@ -54,11 +54,11 @@ func Search(ctx context.Context, n int, base Score, budget int, try Try) (Found,
 			}
 		}
 	}
-	if err := x.refine(ctx, n); err != nil {
+	if err := x.refine(ctx); err != nil {
 		return *f, err
 	}
 	if len(f.Sets) > 0 {
-		sort.SliceStable(f.Sets, func(a, b int) bool { return before(f.Sets[a], f.Sets[b]) })
+		slices.SortStableFunc(f.Sets, inOrder)
 		f.Sets = needed(f.Sets)
 		f.Sets = f.Sets[:min(len(f.Sets), max(mostSets, f.firm()))]
 		f.Best = nil
@@ -91,26 +91,22 @@ func (f *Found) firm() int {
 	return n
 }
 
-// before tells whether a set that leaves nothing harmed or lost comes before another: those whose rescues leave time
-// come first, then the smaller ones.
-func before(a, b Set) bool {
-	if thin := a.Thin > 0; thin != (b.Thin > 0) {
-		return !thin
-	}
-	if len(a.Changes) != len(b.Changes) {
-		return len(a.Changes) < len(b.Changes)
-	}
-	return less(a, b)
+// inOrder compares two sets that leave nothing harmed or lost: those whose rescues leave time come first, then the
+// smaller ones.
+func inOrder(a, b Set) int {
+	return cmp.Or(cmp.Compare(min(a.Thin, 1), min(b.Thin, 1)), cmp.Compare(len(a.Changes), len(b.Changes)),
+		byWhatIsLeft(a, b))
 }
 
-// less tells whether a set leaves less than another, losses before harms, by more than rounding: of what is equally
-// good the candidate that comes first stays first. A rescue that leaves too little time counts as none.
-func less(a, b Set) bool {
-	if x, y := numeric.Rounded(a.Per100+a.thinPer100), numeric.Rounded(b.Per100+b.thinPer100); x != y {
-		return x < y
-	}
-	return numeric.Rounded(a.Harms100+a.thinHarms100) < numeric.Rounded(b.Harms100+b.thinHarms100)
+// byWhatIsLeft compares what two sets leave, losses before harms, but for rounding: of what is equally good the
+// candidate that comes first stays first. A rescue counts by the chance that somebody comes in time.
+func byWhatIsLeft(a, b Set) int {
+	return cmp.Or(cmp.Compare(numeric.Rounded(a.Per100), numeric.Rounded(b.Per100)),
+		cmp.Compare(numeric.Rounded(a.Harms100), numeric.Rounded(b.Harms100)))
 }
+
+// less tells whether a set leaves less than another.
+func less(a, b Set) bool { return byWhatIsLeft(a, b) < 0 }
 
 // Helps tells whether a set leaves fewer faults harmed or lost than nothing changed does, or less of them, or
 // mends what fails by itself, and makes nothing worse.
@@ -144,7 +140,7 @@ func (x *search) singly(ctx context.Context, n int) error {
 			f.Next = append(f.Next, setOf([]int{i}, s))
 		}
 	}
-	sort.SliceStable(f.Next, func(a, b int) bool { return less(f.Next[a], f.Next[b]) })
+	slices.SortStableFunc(f.Next, byWhatIsLeft)
 	for _, s := range f.Next {
 		x.take(s)
 	}
@@ -177,9 +173,9 @@ func (x *search) together(ctx context.Context, set []int, goOn func(part Score) 
 }
 
 // refine lets the best set take in, one by one, what makes it clearly better, and then drop what it does not need.
-func (x *search) refine(ctx context.Context, n int) error {
+func (x *search) refine(ctx context.Context) error {
 	f := &x.found
-	for i := 0; i < min(n, len(x.singles)) && f.unfinished() && len(f.Best.Changes) < mostTogether; i++ {
+	for i := 0; i < len(x.singles) && f.unfinished() && len(f.Best.Changes) < mostTogether; i++ {
 		if slices.Contains(f.Best.Changes, i) || x.singles[i].Impossible {
 			continue
 		}
@@ -219,8 +215,8 @@ func clearly(a, b Set) bool {
 	if a.Lost > b.Lost || bad(a) > bad(b) {
 		return false
 	}
-	return a.Lost < b.Lost || bad(a) < bad(b) || a.Per100+a.thinPer100 < clearShare*(b.Per100+b.thinPer100) ||
-		!less(b, a) && a.Harms100+a.thinHarms100 < clearShare*(b.Harms100+b.thinHarms100)
+	return a.Lost < b.Lost || bad(a) < bad(b) || a.Per100 < clearShare*b.Per100 ||
+		!less(b, a) && a.Harms100 < clearShare*b.Harms100
 }
 
 // audit tells what some changes come to; not ok where the budget is spent.
@@ -241,7 +237,7 @@ func setOf(changes []int, s Score) Set {
 	return Set{
 		Changes: changes, Lost: s.Lost, Harmed: s.Harmed, Per100: s.Per100, Harms100: s.Harms100,
 		Sound: len(s.Unsound) == 0, Thin: s.Thin, Worse: s.Worse || s.Impossible, Outcomes: s.Outcomes,
-		Mended: s.Mended, thinPer100: s.ThinPer100, thinHarms100: s.ThinHarms100,
+		Mended: s.Mended,
 	}
 }
 
@@ -303,11 +299,8 @@ func promising(singles []Score, base Score, size int) [][]int {
 		}
 	}
 	grow(0, nil, base.Left)
-	sort.SliceStable(list, func(a, b int) bool {
-		if list[a].left != list[b].left {
-			return list[a].left < list[b].left
-		}
-		return list[a].idle < list[b].idle
+	slices.SortStableFunc(list, func(a, b promise) int {
+		return cmp.Or(cmp.Compare(a.left, b.left), cmp.Compare(a.idle, b.idle))
 	})
 	var out [][]int
 	for _, p := range list[:min(len(list), mostTries)] {

@@ -86,7 +86,7 @@ func (c *candidates) probes() {
 // otherCircuits feeds an alarm, the router or a device from another circuit that the plan has.
 func (c *candidates) otherCircuits() {
 	circuits := ids(given(c.p.Power.Circuits, c.sent.Power.Circuits), func(x plan.Circuit) string { return x.ID })
-	another := func(than *string) *string {
+	another := func(than *string) *string { // nil: there is none, or it hangs on no circuit
 		for _, id := range circuits {
 			if than != nil && id != *than {
 				return &id
@@ -106,9 +106,6 @@ func (c *candidates) otherCircuits() {
 		}
 	}
 	byNetwork := slices.ContainsFunc(c.p.Alarms, func(a plan.Alarm) bool { return a.Path == plan.NetworkPath })
-	if from := c.p.Power.NetworkCircuit; from == nil {
-		byNetwork = false // its routers say what they hang on
-	}
 	if to := another(c.p.Power.NetworkCircuit); to != nil && byNetwork {
 		c.add("router_circuit", text.Of("remedy_router_circuit", text.Params{"to": *to}),
 			func(p *plan.Plan) { p.Power.NetworkCircuit = to })

@@ -10,7 +10,6 @@ import (
 // The sizes of changes about water; all of them common practice, no source.
 const (
 	containerShare   = 0.9  // of what does no harm
-	leastContainerL  = 0.5  // a plan takes no smaller one
 	pumpLHPerLD      = 0.2  // L/h of pump for each litre that evaporates a day: some five hours a day
 	fasterThan       = 1.5  // times that, and the pump is worth throttling
 	newRunLimitMin   = 15.0 // of a top-off control
@@ -30,7 +29,7 @@ func (c *candidates) freshWater() {
 		harmless = math.Min(harmless, c.report.Tank.FreeSumpL)
 	}
 	for i, v := range given(c.p.Reservoirs, c.sent.Reservoirs) {
-		if l := math.Floor(containerShare * harmless); v.VolumeL > l && l >= leastContainerL {
+		if l := math.Floor(containerShare * harmless); v.VolumeL > l && l > 0 {
 			c.add("day_container", text.Of("remedy_day_container",
 				text.Params{"id": v.ID, "volume": l}),
 				func(p *plan.Plan) { p.Reservoirs[i].VolumeL = l })
@@ -85,11 +84,9 @@ func (c *candidates) sump() {
 
 // lowerLevel makes room in the sump for what drains back: below the baffle only the return chamber's level moves.
 func (c *candidates) lowerLevel(s plan.Sump) {
-	lower := math.Floor(levelShare * s.WaterLevelMM)
-	if missing := drainBackMargin*c.report.Tank.DrainBackL - c.report.Tank.FreeSumpL; missing > 0 {
-		chamberMM2 := *s.ReturnChamberMM * s.WidthMM
-		lower = math.Min(lower, math.Floor(s.WaterLevelMM-missing*squareMMPerLitre/chamberMM2))
-	}
+	missing := drainBackMargin*c.report.Tank.DrainBackL - c.report.Tank.FreeSumpL
+	chamberMM2 := *s.ReturnChamberMM * s.WidthMM
+	lower := math.Floor(math.Min(levelShare*s.WaterLevelMM, s.WaterLevelMM-missing*squareMMPerLitre/chamberMM2))
 	if lower > *s.ReturnIntakeMM {
 		c.add("lower_level", text.Of("remedy_lower_level",
 			text.Params{"to": lower, "from": s.WaterLevelMM}), func(p *plan.Plan) { p.Sump.WaterLevelMM = lower })

@@ -1,9 +1,9 @@
 package remedy
 
 import (
+	"cmp"
 	"math"
 	"slices"
-	"sort"
 	"strconv"
 
 	"saltwright/internal/calc/plan"
@@ -48,15 +48,12 @@ func (r Result) Worths() []Worth {
 		w.Cost, w.Unpriced = costOf(money, r.sent, r.Edited(s))
 		out = append(out, w)
 	}
-	sort.SliceStable(out, func(i, j int) bool {
-		a, b := out[i], out[j]
-		if (a.Cost == nil) != (b.Cost == nil) {
-			return b.Cost == nil
+	slices.SortStableFunc(out, func(a, b Worth) int {
+		if a.Cost != nil && b.Cost != nil && *a.Cost != *b.Cost {
+			return cmp.Compare(b.SavesPerYear**a.Cost, a.SavesPerYear**b.Cost)
 		}
-		if a.Cost == nil || *a.Cost == *b.Cost {
-			return a.SavesPerYear > b.SavesPerYear
-		}
-		return a.SavesPerYear**b.Cost > b.SavesPerYear**a.Cost
+		return cmp.Or(cmp.Compare(min(len(a.Unpriced), 1), min(len(b.Unpriced), 1)),
+			cmp.Compare(b.SavesPerYear, a.SavesPerYear))
 	})
 	return out
 }

@@ -66,6 +66,33 @@ func TestPartsThatAChangeNeeds(t *testing.T) {
 	require.NotNil(t, cost)
 	assert.Empty(t, unpriced)
 	assert.InDelta(t, 127, *cost, 0)
+	money.Costs = append(money.Costs, plan.Cost{Part: plan.CircuitPart, Cost: 10})
+	after.Power.Circuits = append(after.Power.Circuits, plan.Circuit{ID: "three"})
+	cost, _ = costOf(money, p, after)
+	assert.InDelta(t, 137, *cost, 0, "a circuit by itself is no battery")
 	same, _ := costOf(money, p, p)
 	assert.InDelta(t, 0, *same, 0)
+}
+
+// By hand: 1000 of livestock; 3 a year for 30, 10 for 50, 30 for 90. Each pays back sooner than the one before it.
+func TestWhatPaysBackSoonestComesFirst(t *testing.T) {
+	p := equipped(sent())
+	p.Worth = &plan.Worth{Livestock: new(1000.0), Costs: []plan.Cost{{Part: plan.SensorPart, Cost: 30},
+		{Part: plan.ControlPart, Cost: 50}, {Part: plan.LightPart, Cost: 90}}}
+	r := Result{sent: p, Base: Score{Per100: 5}, changes: []Change{
+		{Code: "sensor", Edit: func(p *plan.Plan) { addSensor(p, plan.NewSensor("x", plan.TemperatureKind)) }},
+		{Code: "control", Edit: func(p *plan.Plan) { addTimer(p, "x", "10:00", "11:00", "lamp") }},
+		{Code: "lamp", Edit: func(p *plan.Plan) { p.Lights = append(p.Lights, plan.NewLight("x", 1)) }},
+	}}
+	for _, order := range [][]int{{0, 1, 2}, {2, 1, 0}, {1, 2, 0}, {0, 2, 1}} {
+		r.Next = nil
+		for _, k := range order {
+			r.Next = append(r.Next, Set{Changes: []int{k}, Per100: []float64{4.7, 4, 2}[k]})
+		}
+		var codes []string
+		for _, w := range r.Worths() {
+			codes = append(codes, r.Changes(w.Set)[0].Code)
+		}
+		assert.Equal(t, []string{"lamp", "control", "sensor"}, codes, "%v", order)
+	}
 }

@@ -1,9 +1,9 @@
 package risk
 
 import (
+	"cmp"
 	"math"
 	"slices"
-	"sort"
 
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/numeric"
@@ -102,8 +102,8 @@ func (m model) startedBy(room int) [][]start {
 		out[x.faults[1]] = append(out[x.faults[1]], start{k, x.faults[0]})
 	}
 	for _, list := range out {
-		sort.SliceStable(list, func(a, b int) bool {
-			return numeric.Rounded(m.sets[list[a].set].AtH) < numeric.Rounded(m.sets[list[b].set].AtH)
+		slices.SortStableFunc(list, func(a, b start) int {
+			return cmp.Compare(numeric.Rounded(m.sets[a.set].AtH), numeric.Rounded(m.sets[b.set].AtH))
 		})
 	}
 	return out
@@ -124,12 +124,10 @@ func (m model) distinct(all []audit.CutSet) []set {
 		}
 		return k
 	}
-	late := map[key]bool{} // singles
+	late := map[key]bool{} // of singles is asked
 	for _, s := range all {
 		if margin := audit.MarginH(s.AtH, m.chances.SoonestH(s.Calls)); margin == nil || *margin < 0 {
-			if k := keyOf(s); k.b < 0 {
-				late[k] = true
-			}
+			late[keyOf(s)] = true
 		}
 	}
 	var out []set

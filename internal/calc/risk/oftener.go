@@ -1,9 +1,10 @@
 package risk
 
 import (
+	"cmp"
 	"context"
 	"math"
-	"sort"
+	"slices"
 
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/numeric"
@@ -72,8 +73,8 @@ func TestsOftener(ctx context.Context, in Input) ([]Oftener, error) {
 			out = append(out, o)
 		}
 	}
-	sort.SliceStable(out, func(i, j int) bool {
-		return numeric.Rounded(out[i].ThenPer100) < numeric.Rounded(out[j].ThenPer100)
+	slices.SortStableFunc(out, func(a, b Oftener) int {
+		return cmp.Compare(numeric.Rounded(a.ThenPer100), numeric.Rounded(b.ThenPer100))
 	})
 	return out, nil
 }

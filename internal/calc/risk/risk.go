@@ -1,9 +1,10 @@
 package risk
 
 import (
+	"cmp"
 	"context"
 	"math"
-	"sort"
+	"slices"
 	"strings"
 
 	"saltwright/internal/calc"
@@ -180,8 +181,8 @@ func (m model) overRooms(each []float64, total float64) []Set {
 			out[n].Share = out[n].PerYear / total
 		}
 	}
-	sort.SliceStable(out, func(i, j int) bool {
-		return numeric.Rounded(out[i].PerYear) > numeric.Rounded(out[j].PerYear)
+	slices.SortStableFunc(out, func(a, b Set) int {
+		return cmp.Compare(numeric.Rounded(b.PerYear), numeric.Rounded(a.PerYear))
 	})
 	return out
 }

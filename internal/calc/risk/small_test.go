@@ -335,3 +335,11 @@ func TestSpreadOfOneRate(t *testing.T) {
 	assert.InEpsilon(t, drawn[379], p95, 1e-9)
 	assert.InEpsilon(t, 5, p95/150, 0.3) // the 95th percentile over the median, as far as 400 tell it
 }
+
+// What loses the tank unless somebody comes are the sets that lose it, and the rescues from loss, not those from harm.
+func TestWhatLosesUnlessSomebodyComes(t *testing.T) {
+	set := func(id string, step audit.Step) audit.CutSet { return audit.CutSet{Step: step, Faults: []string{id}} }
+	got := lossSets(audit.Combined{CutSets: []audit.CutSet{set("a", audit.LossStep)}, Rescues: []audit.Rescue{
+		{CutSet: set("b", audit.LossStep)}, {CutSet: set("c", audit.HarmStep)}}})
+	assert.Equal(t, []audit.CutSet{set("a", audit.LossStep), set("b", audit.LossStep)}, got)
+}

@@ -1,6 +1,7 @@
 package risk
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"sort"
@@ -49,8 +50,8 @@ func (m model) losses(each []float64) []Loss {
 	for loss, f := range by {
 		out = append(out, Loss{loss, f})
 	}
-	sort.Slice(out, func(i, j int) bool {
-		return out[i].Per100 > out[j].Per100 || out[i].Per100 == out[j].Per100 && out[i].Loss < out[j].Loss
+	slices.SortFunc(out, func(a, b Loss) int {
+		return cmp.Or(cmp.Compare(b.Per100, a.Per100), cmp.Compare(a.Loss, b.Loss))
 	})
 	return out
 }
@@ -67,9 +68,8 @@ func (m model) ranked(t reliability.Top) []int {
 		order = append(order, i)
 	}
 	share := t.FussellVesely
-	sort.Slice(order, func(i, j int) bool {
-		a, b := order[i], order[j]
-		return share[a] > share[b] || share[a] == share[b] && m.elements[a] < m.elements[b]
+	slices.SortFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(share[b], share[a]), cmp.Compare(m.elements[a], m.elements[b]))
 	})
 	return order
 }
@@ -156,9 +156,9 @@ func (m model) tests(p plan.Plan, untested, now float64) ([]Test, error) {
 		t.WorthPer100 = t.NowPer100 - t.MonthlyPer100
 		out = append(out, t)
 	}
-	sort.Slice(out, func(i, j int) bool {
-		a, b := out[i].NeverPer100-out[i].MonthlyPer100, out[j].NeverPer100-out[j].MonthlyPer100
-		return a > b || a == b && out[i].Element < out[j].Element
+	slices.SortFunc(out, func(a, b Test) int {
+		return cmp.Or(cmp.Compare(b.NeverPer100-b.MonthlyPer100, a.NeverPer100-a.MonthlyPer100),
+			cmp.Compare(a.Element, b.Element))
 	})
 	return out, nil
 }
