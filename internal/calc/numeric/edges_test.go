@@ -35,8 +35,8 @@ func TestRootsTakeFewEvaluations(t *testing.T) {
 	}
 }
 
-// A wide tolerance ends the search early, and then the end of the bracket that is nearer to the root is given. One below
-// what numbers can tell ends it where no number is left between the ends.
+// A wide tolerance ends the search early, and then the end of the bracket that is nearer to the root is given. One
+// below what numbers can tell ends it where no number is left between the ends.
 func TestRootGivesTheBetterEnd(t *testing.T) {
 	square := func(x float64) float64 { return x*x - 2 }
 	for _, tolerance := range []float64{1e-3, 1e-6, 1e-300} {
