@@ -68,7 +68,7 @@ func newRun(s *System, start *State, f faultState, horizonS float64, reuse *Cour
 			r.stored[i] = 0
 		}
 	}
-	r.air, r.roomTarget = -1, r.room
+	r.air, r.roomTarget, r.lit = -1, r.room, start.Lit
 	r.plumb()
 	r.flowShare = f.flowShare(s)
 	r.readClock()
