@@ -10,11 +10,7 @@ import (
 //
 // Accuracy: exact. Errors: none. Source: [Derived].
 func (s *System) WholeL() float64 {
-	whole := s.Node[Display].VolumeL
-	if s.Nodes == 2 {
-		whole += s.Node[Sump].VolumeL
-	}
-	return whole
+	return s.Node[Display].VolumeL + s.Node[Sump].VolumeL // a sump that is none has no water
 }
 
 // AfterAtOnce mixes so much of a reservoir into the tank as it stands at the start, and returns how far

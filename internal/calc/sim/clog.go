@@ -22,7 +22,7 @@ func (r *run) moves(i int) float64 {
 		return 0
 	case d.Kind == Skimmer:
 		return d.Skim.Airs
-	case d.Kind == CirculationPump, d.Kind == ReturnPump && r.s.Nodes == 1:
+	case d.Kind == CirculationPump:
 		if r.f.clogged[i] {
 			return d.Clogs.Left
 		}

@@ -130,7 +130,7 @@ func (r *run) untilBounds(g *Segment) (h float64, found bool) {
 	if r.dammed && !g.spilling && r.deficit > r.brimL()+1e-9 {
 		at(reaching(&g.deficit, r.brimL(), false))
 	}
-	if r.flowing && !r.airless && least <= r.intakeL {
+	if r.flowing && least <= r.intakeL {
 		at(reaching(&g.level, r.intakeL, false))
 	}
 	if g.leak.any() {
@@ -175,11 +175,7 @@ func (r *run) advance(g *Segment) {
 			level, perSecond := r.programmed(i)
 			used = level*h + perSecond*h*h/2
 		}
-		heat := d.HeatW[0]
-		if s.Nodes == 2 {
-			heat += d.HeatW[1]
-		}
-		r.gain(heat * used)
+		r.gain((d.HeatW[Display] + d.HeatW[Sump]) * used)
 		o := &r.course.Devices[i]
 		if d.Kind == Doser || d.Kind == Drain {
 			o.OnS += used
@@ -202,7 +198,7 @@ func (r *run) advance(g *Segment) {
 	r.readClock()
 	r.advanceWater(g)
 	r.endSiphons()
-	if r.flowing && !r.airless && r.level <= r.intakeL+limitBand {
+	if r.flowing && r.level <= r.intakeL+limitBand {
 		r.airless, r.course.airless = true, r.t
 	}
 }
@@ -255,7 +251,7 @@ func (r *run) advanceWater(g *Segment) {
 		r.changeSalt(g, salinity)
 	}
 	r.advanceDissolved(g)
-	if r.s.Nodes == 2 && r.flowing {
+	if r.flowing {
 		r.share(r.salt[Display] + r.salt[Sump])
 	}
 }

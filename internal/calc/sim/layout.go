@@ -57,7 +57,7 @@ func (r *run) layOut(g *Segment) {
 	cold := r.inflow * s.VolumicHeatJLK
 	q.slope[r.fills()] += cold
 	q.constant[r.fills()] += cold * s.TopOffTempC
-	if s.Nodes == 2 && r.flowing {
+	if r.flowing {
 		q.coupling = s.FlowWK * r.flowShare
 	}
 	g.temp = q.solve(r.temp)

@@ -20,11 +20,11 @@ func (r *run) runsOut() (l leaking) {
 			if r.flowing {
 				l.rest += x.FlowLS
 			}
-		case x.Node == Display && r.s.Nodes == 2 && r.flowing: // the return pump replaces it out of the sump
+		case x.Node == Display && r.flowing: // the return pump replaces it out of the sump
 			if x.AtL < 0 {
 				l.rest += x.FlowLS
 			}
-		case x.Node == Display && r.s.Nodes == 2:
+		case x.Node == Display && r.displayAlone():
 			if r.displayLevel() > x.AtL+limitBand {
 				l.display += x.FlowLS
 			}
@@ -54,9 +54,9 @@ func (r *run) untilLeakEnds(g *Segment) (h float64, found bool) {
 	for i, opened := range r.f.leaks {
 		x := &r.s.Leaks[i]
 		switch {
-		case !opened || x.Pumped:
-		case x.Node == Display && r.s.Nodes == 2:
-			if !r.flowing && r.displayLevel() > x.AtL+limitBand {
+		case !opened || x.Pumped || x.Node == Display && r.flowing:
+		case x.Node == Display && r.displayAlone():
+			if r.displayLevel() > x.AtL+limitBand {
 				at(g.deficit.FirstReachingWith(-r.drains-x.AtL, true, g.LengthS, g.decay))
 			}
 		case r.level > x.AtL+limitBand:
@@ -67,12 +67,7 @@ func (r *run) untilLeakEnds(g *Segment) (h float64, found bool) {
 }
 
 // sumpOrAll is the water of the vessel with the level chamber.
-func (w *water) sumpOrAll() float64 {
-	if w.s.Nodes == 1 {
-		return w.displayVolume()
-	}
-	return w.sumpVolume()
-}
+func (w *water) sumpOrAll() float64 { return w.left(w.s.Nodes - 1) }
 
 // layOutLeak writes what the salinity follows from while water leaks: the exchange of fresh water alone.
 func (r *run) layOutLeak(g *Segment) {
