@@ -103,5 +103,44 @@ func TestSaltOfAllWaterThatIsChanged(t *testing.T) {
 	assert.InDelta(t, 30, out.Balance.DrainedL, 1e-6)
 	assert.InDelta(t, 100, out.Balance.DosedL, 1e-6)
 	assert.InDelta(t, 40, out.Balance.EvaporatedL, 1e-6)
+	// What a residual is a share of: 360 L and what came and went, 35 · 360 and what was added.
+	assert.InDelta(t, 360+40+100+30, out.Balance.WaterTurnoverL, 1e-6)
+	assert.InDelta(t, 35*360+70*100, out.Balance.SaltTurnover, 1e-6)
 	assert.Less(t, out.Balance.WorstRelative(), 1e-10)
+}
+
+// The worst of three residuals is told, each as a share of its own turnover, whatever its sign; none has no share.
+func TestTheWorstResidualIsTold(t *testing.T) {
+	b := Balance{HeatResidualJ: -3, HeatTurnoverJ: 30, WaterResidualL: 2, WaterTurnoverL: 40, SaltResidual: 1,
+		SaltTurnover: 100}
+	assert.InDelta(t, 0.1, b.WorstRelative(), 1e-15)
+	b.HeatTurnoverJ = 0
+	assert.InDelta(t, 0.05, b.WorstRelative(), 1e-15)
+	b.WaterResidualL = -0.1
+	assert.InDelta(t, 0.01, b.WorstRelative(), 1e-15)
+	assert.Zero(t, Balance{}.WorstRelative())
+}
+
+// The heat of a tank by hand: 200 L of 4000 J/(L K) at 25 °C under a heater of 50 W for an hour lose 10 W/K to 20 °C, and
+// a top-off of 2 L/h at 15 °C mixes in. What moved is 20 MJ that were there and each of these, whatever its sign.
+func TestHeatThatMoved(t *testing.T) {
+	s := wide()
+	s.Node[0].Bands = straight(Line{Const: -200, Slope: 10}, Line{})
+	s.TopOffTempC = 15
+	s.Devices = []Device{{ID: "heater", Kind: Heater, HeatW: [2]float64{50}, ElectricW: 60, Programme: -1, Thermostat: -1},
+		{ID: "fill", Kind: TopOffPump, FlowLS: 2.0 / 3600, Programme: -1, Thermostat: -1}}
+	s.Reservoirs = []Reservoir{{ID: "r", VolumeL: 100}}
+	out, err := Run(context.Background(), s, nil, nil, 3600)
+	require.NoError(t, err)
+	// dT/dt = (50 - 10·(T - 20) - 2/3600·4000·(T - 15))/800,000: it hardly moves from 25 °C, -22.2 W at the start.
+	slope := 10 + 2/3600.0*4000
+	ends := 25 - 22.2222/slope
+	const c = 200 * 4000.0
+	mean := ends + (25-ends)*(1-math.Exp(-slope*3600/c))/(slope*3600/c)
+	want := 25*c + 50*3600 + 10*(mean-20)*3600 + 2*4000*(mean-15)
+	assert.InDelta(t, want, out.Balance.HeatTurnoverJ, 1)
+	assert.InDelta(t, 60*3600, out.Devices[0].EnergyJ, 1e-6)
+	assert.InDelta(t, 2, out.Balance.ToppedUpL, 1e-9)
+	assert.InDelta(t, 202, out.Balance.WaterTurnoverL, 1e-9)
+	assert.Less(t, out.Balance.WorstRelative(), 1e-12)
 }
