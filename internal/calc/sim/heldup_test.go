@@ -144,3 +144,79 @@ func TestHeatThatMoved(t *testing.T) {
 	assert.InDelta(t, 202, out.Balance.WaterTurnoverL, 1e-9)
 	assert.Less(t, out.Balance.WorstRelative(), 1e-12)
 }
+
+// Power that goes after water has been held up lets the display run back with the salt that came to it, by hand. After
+// an hour 317.2 L stand above; 29.2 L of them run down to 288 L and mix with the sump's 52.8 L. After 4.8 h it is 355.2 L
+// where the freeboard is 60 L, of which 67.2 L run down: the sump's 120 L stand 19.8 L above its rim.
+func TestSaltOfWaterThatRunsBack(t *testing.T) {
+	in := []Injection{{Fault: WeirBlocked}, {Fault: DeviceDead, Index: 3}, {Fault: MainsLost}}
+	for _, c := range []struct{ freeL, hours, sumpL, spilled float64 }{{20, 1, 82, 0}, {60, 4.8, 100.2, 19.8}} {
+		s := brined(c.freeL)
+		s.OutageS, s.Circuits[0].BackupS = 1e6, c.hours*3600
+		out, err := Run(context.Background(), s, nil, in, (c.hours+1)*3600)
+		require.NoError(t, err)
+		display, sump := salinities(out)
+		above := (35*307.2 + 70*10*c.hours) / (307.2 + 10*c.hours)
+		down := 7.2 + 12 + 10*c.hours
+		assert.InDelta(t, above, display, 1e-6, "%g h", c.hours)
+		assert.InDelta(t, (35*52.8+above*down)/(52.8+down), sump, 1e-6, "%g h", c.hours)
+		assert.InDelta(t, c.sumpL-60, out.End().LevelL, 1e-6, "%g h", c.hours)
+		assert.InDelta(t, c.spilled, out.End().SpilledL, 1e-6, "%g h", c.hours)
+		assert.False(t, out.End().Flowing)
+		assert.Less(t, out.Balance.WorstRelative(), 1e-10)
+	}
+	// A return line's nozzle 30 L deep lets it run down that far; two that do not let anything run keep it up.
+	for _, c := range []struct {
+		lines []ReturnLine
+		downL float64
+	}{
+		{[]ReturnLine{{DepthL: 10}, {DepthL: 30}, {DepthL: 50, Stops: true}}, 7.2 + 30 + 10},
+		{[]ReturnLine{{DepthL: 30, Stops: true}}, 0},
+	} {
+		s := brined(20)
+		s.OutageS, s.Circuits[0].BackupS = 1e6, 3600
+		s.ReturnLines = c.lines
+		out, err := Run(context.Background(), s, nil, in, 2*3600)
+		require.NoError(t, err)
+		assert.InDelta(t, -7.2+c.downL, out.End().LevelL, 1e-6)
+		assert.Less(t, out.Balance.WorstRelative(), 1e-10)
+	}
+}
+
+// What goes over a rim at once is as strong as the water it leaves: from the sump as the return stops, from the display
+// as it is held up, and from the sump again as it runs back.
+func TestWhatGoesOverARimIsAsStrong(t *testing.T) {
+	s := compiled(t, overASump())
+	start := initialState(s)
+	for _, c := range []struct {
+		name string
+		goes func(r *run)
+	}{
+		{"stops", func(r *run) { r.rimL = r.drains - 3; r.setFlow(false) }},
+		{"held up", func(r *run) { r.s.DisplayFreeL = 1; r.dam() }},
+		{"held up and back", func(r *run) {
+			r.s.DisplayFreeL = 100
+			r.dam()
+			r.rimL = 1
+			r.undam()
+		}},
+	} {
+		copied := *s
+		r := newRun(&copied, &start, newFaultState(s, nil), 1, nil)
+		whole := r.whole()
+		heldMeq, alkalinity, magnesium := r.dissolved.Meq, r.value(&Comparator{Quantity: Alkalinity}),
+			r.value(&Comparator{Quantity: Magnesium})
+		pH, aragonite := r.value(&Comparator{Quantity: PH}), r.value(&Comparator{Quantity: Aragonite})
+		salinity := (r.salt[Display] + r.salt[Sump]) / whole
+		c.goes(r)
+		require.Positive(t, r.spilled, c.name)
+		assert.InDelta(t, whole-r.spilled, r.whole(), 1e-9, c.name)
+		assert.InDelta(t, heldMeq*(1-r.spilled/whole), r.dissolved.Meq, 1e-6, c.name)
+		assert.InDelta(t, alkalinity, r.value(&Comparator{Quantity: Alkalinity}), 1e-9, c.name)
+		assert.InDelta(t, magnesium, r.value(&Comparator{Quantity: Magnesium}), 1e-9, c.name)
+		assert.InDelta(t, pH, r.value(&Comparator{Quantity: PH}), 1e-9, c.name)
+		assert.InDelta(t, aragonite, r.value(&Comparator{Quantity: Aragonite}), 1e-9, c.name)
+		assert.InDelta(t, salinity*r.spilled, r.saltSpilled, 1e-6, c.name)
+		assert.InDelta(t, salinity*(whole-r.spilled), r.salt[Display]+r.salt[Sump], 1e-6, c.name)
+	}
+}
