@@ -41,7 +41,7 @@ func (r *run) layOut(g *Segment) {
 	}
 	r.inflow = 0
 	for i, v := range s.Reservoirs {
-		if r.siphon[i] && r.stored[i] > 0 {
+		if r.siphon[i] {
 			g.outflow[i] = max(g.outflow[i], v.SiphonLS)
 		}
 		if !v.Gas {
