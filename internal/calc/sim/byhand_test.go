@@ -71,6 +71,36 @@ func TestChangesWithinAnHour(t *testing.T) {
 	assert.InDelta(t, 35*200.0/320, trace[6], 1e-9)
 }
 
+// A trace across events: a heater of 400 W that a timer runs for an hour warms 800,000 J/K above a room of 25 °C to which
+// it loses 1 W/K, and it cools from there; a pump that runs for the same hour leaves the salinity that it has come to.
+func TestTracesGoOnAcrossEvents(t *testing.T) {
+	s := wide()
+	s.Node[0].Bands = straight(Line{Const: -25, Slope: 1}, Line{})
+	s.TopOffTempC = 25
+	s.Programmes = []Programme{{{0, 3600, 1, 1}, {3600, daySeconds, 0, 0}}}
+	s.Controls = []Control{{ID: "hour", Kind: Timer}}
+	s.Devices = []Device{{Kind: Heater, HeatW: [2]float64{400}, Programme: -1, Thermostat: -1},
+		{Kind: TopOffPump, FlowLS: 1.0 / 60, Programme: -1, Thermostat: -1}}
+	s.Relays = []Relay{{Control: 0, Device: 0, Target: -1}}
+	s.Reservoirs = []Reservoir{{ID: "r", VolumeL: 1000}}
+	warm, err := Run(context.Background(), s, nil, []Injection{{Fault: DeviceDead, Index: 1}}, 2*3600)
+	require.NoError(t, err)
+	trace := warm.trace(DisplayTemp)
+	require.Len(t, trace, 7)
+	after := 400 * (1 - math.Exp(-3600/8e5))
+	assert.InDelta(t, 25+400*(1-math.Exp(-2400/8e5)), trace[2], 1e-9)
+	assert.InDelta(t, 25+after*math.Exp(-1200/8e5), trace[4], 1e-9)
+	assert.InDelta(t, 25+after*math.Exp(-3600/8e5), trace[6], 1e-9)
+	s.Relays[0].Device = 1
+	fresh, err := Run(context.Background(), s, nil, []Injection{{Fault: DeviceDead, Index: 0}}, 2*3600)
+	require.NoError(t, err)
+	trace = fresh.trace(Salinity)
+	require.Len(t, trace, 7)
+	assert.InDelta(t, 35*200.0/240, trace[2], 1e-9)
+	assert.InDelta(t, 35*200.0/260, trace[4], 1e-9)
+	assert.InDelta(t, 35*200.0/260, trace[6], 1e-9)
+}
+
 // A device of the room that never stops: the room goes from 20 °C to 30 °C, or to 10 °C, in a time constant of 12 h,
 // and passes half of the way after 12 h · ln 2. One that is off does not, nor one whose end is on the other side.
 func TestARoomDeviceThatNeverStops(t *testing.T) {

@@ -23,7 +23,7 @@ func (r *run) follow() {
 		if p.stays(&g.bound) {
 			continue
 		}
-		if t, ok := g.reaching(&r.s.Comparators[i], p.threshold(), !p.state); ok && (event < 0 || t < g.LengthS) {
+		if t, ok := g.reaching(&r.s.Comparators[i], p.threshold(), !p.state); ok {
 			event = i
 			g.lookTo(t)
 		}
@@ -112,9 +112,7 @@ func (r *run) untilBounds(g *Segment) (h float64, found bool) {
 		}
 	}
 	for i, q := range g.outflow {
-		if q > 0 {
-			at(r.stored[i]/q, true)
-		}
+		at(r.stored[i]/q, true) // never where none flows
 	}
 	for i, runs := range r.siphon {
 		if runs {
@@ -188,13 +186,9 @@ func (r *run) advance(g *Segment) {
 		r.temp[n] = g.temp[n].With(h, e)
 	}
 	r.oxygen = g.oxygen.At(h)
-	if len(s.Airs) > 0 {
-		r.room = g.room.At(h)
-	}
+	r.room = g.room.At(h)
 	r.t += h
-	if g.leak.cups > 0 {
-		r.fillCups(g)
-	}
+	r.fillCups(g)
 	r.readClock()
 	r.advanceWater(g)
 	r.endSiphons()

@@ -71,7 +71,7 @@ func (r *run) layOut(g *Segment) {
 	r.layOutWater(g)
 	r.layOutLeak(g)
 	r.layOutChange(g)
-	r.layOutDissolved(g, min(1, moved))
+	r.layOutDissolved(g, moved)
 	o := s.OxygenBalance
 	k := o.StirredS
 	if moved < 1 {

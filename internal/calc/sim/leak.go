@@ -45,12 +45,8 @@ func (r *run) untilLeakEnds(g *Segment) (h float64, found bool) {
 			h, found = t, true
 		}
 	}
-	if g.leak.display > 0 {
-		at(leakedShare*r.displayVolume()/g.leak.display, true)
-	}
-	if g.leak.rest > 0 {
-		at(leakedShare*min(r.sumpOrAll(), g.volumeNow)/g.leak.rest, true)
-	}
+	at(leakedShare*r.displayVolume()/g.leak.display, true) // never where nothing leaks
+	at(leakedShare*min(r.sumpOrAll(), g.volumeNow)/g.leak.rest, true)
 	for i, opened := range r.f.leaks {
 		x := &r.s.Leaks[i]
 		switch {

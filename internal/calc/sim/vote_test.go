@@ -85,6 +85,10 @@ func TestSensorsThatDisagree(t *testing.T) {
 		{"all frozen alike", []Injection{{Fault: SensorFixed, Index: 0, Value: 25.5},
 			{Fault: SensorFixed, Index: 1, Value: 25.5}, {Fault: SensorFixed, Index: 2, Value: 25.5}}, Never},
 		{"one lost", []Injection{{Fault: SensorLost, Index: 1}}, Never},
+		{"two that drift alike", []Injection{{Fault: SensorOffset, Index: 0, Value: 0.6},
+			{Fault: SensorOffset, Index: 1, Value: 0.6}}, Never},
+		{"two that drift apart", []Injection{{Fault: SensorOffset, Index: 0, Value: 0.6},
+			{Fault: SensorOffset, Index: 1, Value: -0.6}}, 0},
 	} {
 		s := chilled()
 		s.Ways = []Way{{Kind: Cellular, Circuit: -1}}
@@ -93,5 +97,30 @@ func TestSensorsThatDisagree(t *testing.T) {
 		course, err := Run(context.Background(), s, nil, c.inject, daySeconds)
 		require.NoError(t, err)
 		assert.InDelta(t, c.want, course.Alarms(c.inject)[0], 1e-2, c.name)
+	}
+}
+
+// A probe that stands still and one that follows: they are apart from a kelvin on, and stay so while they come 0.2 K
+// nearer, so that water that sways there does not start the delay anew. 800,000 J/K take 400 W for 2200 s up to 1.1 K
+// and lose as much in the next 500 s down to 0.85 K, then again.
+func TestReadingsApartDoNotFlicker(t *testing.T) {
+	for _, side := range []float64{1, -1} {
+		s := wide()
+		s.Node[0].Bands = straight(Line{Const: -25e-6, Slope: 1e-6}, Line{})
+		s.Programmes = []Programme{{{0, 2200, 1, 1}, {2200, 2700, 0, 0}, {2700, 3200, 1, 1}, {3200, 3700, 0, 0},
+			{3700, 4200, 1, 1}, {4200, daySeconds, 0, 0}}, {{0, 2200, 0, 0}, {2200, 2700, 1, 1}, {2700, 3200, 0, 0},
+			{3200, 3700, 1, 1}, {3700, daySeconds, 0, 0}}}
+		s.Controls = []Control{{ID: "up", Kind: Timer}, {ID: "down", Kind: Timer, Programme: 1}}
+		s.Devices = []Device{{Kind: Heater, HeatW: [2]float64{side * 400}, Programme: -1, Thermostat: -1},
+			{Kind: Chiller, HeatW: [2]float64{side * -400}, Programme: -1, Thermostat: -1}}
+		s.Relays = []Relay{{Control: 0, Device: 0, Target: -1}, {Control: 1, Device: 1, Target: -1}}
+		s.Sensors = []Sensor{{Kind: TemperatureSensor}, {Kind: TemperatureSensor}}
+		s.Ways = []Way{{Kind: Cellular, Circuit: -1}}
+		s.Alarms = []Alarm{{ID: "apart", Condition: -1, Circuit: -1, Ways: []int{0}, DifferK: 1, DelayS: 1500,
+			Differ: []Reader{{Sensor: 0, Condition: -1}, {Sensor: 1, Condition: -1}}}}
+		in := []Injection{{Fault: SensorFixed, Value: 25}}
+		out, err := Run(context.Background(), s, nil, in, 6000)
+		require.NoError(t, err)
+		assert.InDelta(t, 2000+1500, out.Alarms(in)[0], 0.1, "side %g", side)
 	}
 }

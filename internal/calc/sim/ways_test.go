@@ -146,6 +146,7 @@ func TestAnAlarmOnItsSensorsLoss(t *testing.T) {
 		{"read, said", true, lost, Alarm{Condition: 1}, 0},
 		{"read, not said", false, lost, Alarm{Condition: 1}, Never},
 		{"another is read", true, lost, Alarm{Condition: 0}, whenCold},
+		{"the first, read", true, []Injection{{Fault: SensorLost}}, Alarm{Condition: 0}, 0},
 	} {
 		s := cold()
 		c.alarm.ID, c.alarm.Circuit, c.alarm.Ways, c.alarm.OnLoss = "a", -1, []int{0}, c.onLoss
