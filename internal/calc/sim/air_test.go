@@ -60,16 +60,16 @@ func TestCloggedPumpsLeaveTheirShare(t *testing.T) {
 	assert.InDelta(t, 1, f.flowShare(s), 0)
 }
 
-// An alarm and a control on too little flow: of a return that is clogged to 0.2 of its flow a sensor sees none below
-// 0.4, and one that turns at any still sees some.
+// An alarm and a control on too little flow: of a return that is clogged to a half of its flow a sensor sees none that
+// wants three quarters, and one that wants a half still sees it.
 func TestTooLittleFlow(t *testing.T) {
 	s := dry(20, 30)
-	s.Devices[2].Clogs = Clogging{Left: 0.2, Return: 1}
+	s.Devices[2].Clogs = Clogging{Left: 0.5, Return: 1}
 	s.Devices = append(s.Devices, Device{ID: "stream", Kind: CirculationPump, Programme: -1, Thermostat: -1},
 		Device{ID: "other", Kind: CirculationPump, Programme: -1, Thermostat: -1})
 	s.Sensors = append(s.Sensors, Sensor{ID: "vane", Kind: FlowSensor}, Sensor{ID: "spin", Kind: FlowSensor})
-	s.Conditions = append(s.Conditions, Condition{Kind: FlowRunning, Sensor: 2, Negate: true, LeastFlow: 0.4},
-		Condition{Kind: FlowRunning, Sensor: 3, Negate: true})
+	s.Conditions = append(s.Conditions, Condition{Kind: FlowRunning, Sensor: 2, Negate: true, LeastFlow: 0.75},
+		Condition{Kind: FlowRunning, Sensor: 3, Negate: true, LeastFlow: 0.5})
 	s.Controls = append(s.Controls, Control{ID: "a", Kind: Regulator, Condition: 2},
 		Control{ID: "b", Kind: Regulator, Condition: 3})
 	s.Relays = append(s.Relays, Relay{Control: 2, Device: 4, Target: -1}, Relay{Control: 3, Device: 5, Target: -1})

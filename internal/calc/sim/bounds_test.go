@@ -152,6 +152,20 @@ func TestCrossingsAgreeWithSamples(t *testing.T) {
 				later, ok := g.reachingAfter(at/2, &Comparator{Quantity: q}, value, to > from)
 				require.True(t, ok)
 				require.InDelta(t, at, later, 1e-3, "%s: quantity %d in segment %d", name, q, i)
+				// What lies just beyond all that it comes to is not found, nor after its end.
+				beyond := to
+				for k := range 200 {
+					if x := of(g.LengthS * float64(k) / 199); to > from {
+						beyond = max(beyond, x)
+					} else {
+						beyond = min(beyond, x)
+					}
+				}
+				beyond += (to - from) / 50
+				for _, after := range []float64{0, g.LengthS / 2, 0.9 * g.LengthS} {
+					_, ok = g.reachingAfter(after, &Comparator{Quantity: q}, beyond, to > from)
+					require.False(t, ok, "%s: quantity %d in segment %d", name, q, i)
+				}
 				found[q]++
 			}
 		}
@@ -188,4 +202,62 @@ func (g *Segment) shown(q Quantity) func(float64) float64 {
 		}
 	}
 	return g.dissolved.quantity(q)
+}
+
+// A course so steep that its root is known only to within more than its value: the instant that is told is past it.
+func TestASteepCourseIsPast(t *testing.T) {
+	for _, rising := range []bool{true, false} {
+		g := &Segment{LengthS: 7200}
+		g.bound[Salinity] = [2]float64{math.Inf(-1), math.Inf(1)}
+		for k := range 50 {
+			zero := 1000.123456 + float64(k)*17.001
+			course := func(t float64) float64 { return 1e9 * (t - zero) }
+			if !rising {
+				course = func(t float64) float64 { return 1e9 * (zero - t) }
+			}
+			at, ok := g.firstReaching(course, Salinity, 0, rising, 0)
+			require.True(t, ok)
+			assert.InDelta(t, zero, at, 1e-6)
+			assert.True(t, at >= zero, "%.9f of %.9f", at, zero)
+		}
+	}
+}
+
+// Samples come every so often from the start on and at the end, each of its own segment.
+func TestSamplesAreEvenlyApart(t *testing.T) {
+	s := wide()
+	s.Programmes = []Programme{{{0, 3700, 1, 1}, {3700, daySeconds, 0, 0}}}
+	s.Controls = []Control{{ID: "timer", Kind: Timer}}
+	s.Devices = []Device{{Kind: TopOffPump, FlowLS: 1.0 / 100, Programme: -1, Thermostat: -1}}
+	s.Relays = []Relay{{Control: 0, Device: 0, Target: -1}}
+	s.Reservoirs = []Reservoir{{ID: "r", VolumeL: 1000}}
+	out, err := Run(context.Background(), s, nil, nil, 7000)
+	require.NoError(t, err)
+	var at, level []float64
+	for _, x := range out.Samples(1000) {
+		at, level = append(at, x.AtS), append(level, x.LevelMM)
+	}
+	assert.Equal(t, []float64{0, 1000, 2000, 3000, 4000, 5000, 6000, 7000}, at)
+	assert.InDeltaSlice(t, []float64{0, 10, 20, 30, 37, 37, 37, 37}, level, 1e-6)
+}
+
+// asked counts how often a run asks whether it is still wanted, and says no from the second time on.
+type asked struct {
+	context.Context
+	times int
+}
+
+func (a *asked) Err() error {
+	if a.times++; a.times > 1 {
+		return context.Canceled
+	}
+	return nil
+}
+
+// A run that nobody waits for any more ends on its way, not only before it begins.
+func TestALongRunIsBrokenOff(t *testing.T) {
+	ctx := &asked{Context: context.Background()}
+	_, err := Run(ctx, bench(), nil, nil, 30*daySeconds)
+	assert.ErrorIs(t, err, context.Canceled)
+	assert.Equal(t, 2, ctx.times)
 }

@@ -57,6 +57,19 @@ func TestWhatIsDissolvedOverASump(t *testing.T) {
 	given := 48 + 2*0.8*1000*(2.0/3)/44.009
 	assert.InDelta(t, (carbon-x.Tied*(given-0.6/2.80385*whole))/86400, x.UptakeCarbonS, 1e-6)
 
+	// A reactor that a control opens counts as open all day, a valve into the tank that a control opens not at all.
+	p := overASump()
+	p.Sensors = append(p.Sensors, plan.Sensor{ID: "second", Kind: plan.PHKind})
+	for i := range p.CarbonDioxide {
+		p.CarbonDioxide[i].Doses = nil
+		p.Controls = append(p.Controls, plan.Control{ID: "opens-" + p.CarbonDioxide[i].ID, Kind: plan.Acidity,
+			Sensor: ptr("second"), SetpointPH: ptr(8.1), Outputs: []string{p.CarbonDioxide[i].ID}})
+	}
+	driven := compiled(t, p).Chemistry
+	carbon = 24 + 1.8*1000*48/44.009
+	given = 48 + 2*0.8*1000*48/44.009
+	assert.InDelta(t, (carbon-x.Tied*(given-0.6/2.80385*whole))/86400, driven.UptakeCarbonS, 1e-5)
+
 	k := x.Constants
 	perKg := 1e-3 / x.KgPerL
 	of := func(meqL, carbonL float64) carbonate.Seen {
@@ -112,6 +125,10 @@ func TestAnAlarmOnPHSeesWhatItsControlSees(t *testing.T) {
 func TestWhatIsDissolvedAtOnce(t *testing.T) {
 	before, after := grid(t, "before_dose", 2400), grid(t, "plus_500_umol_hydroxide", 2900)
 	lye := 500e-3 * seaKgL * tankL / 0.02 // meq/L
+	kept := compiled(t, unstirred(t, before)).Chemistry
+	perKg := 0.9e-3 / kept.KgPerL
+	diluted := kept.Constants.See(carbonate.Water{Alkalinity: kept.MeqL * perKg, Calcium: kept.CalciumMmolL * perKg,
+		Carbon: (kept.Tied*kept.MeqL + kept.Apart) * perKg})
 	for _, c := range []struct {
 		name      string
 		kind      LimitKind
@@ -127,6 +144,8 @@ func TestWhatIsDissolvedAtOnce(t *testing.T) {
 			Reservoir{Holds: Contents{Meq: lye}}, 0.02, 0.1},
 		{"calcium", FallingOut, before.F(t, "omega_aragonite"),
 			Reservoir{Holds: Contents{CalciumMmol: seaCalciumMol * seaKgL * 1e3 * tankL}}, 0.1, 0.1}, // a tenth more
+		// All of it in a tenth more of water: 9/10 of alkalinity and of carbon.
+		{"fresh water and what falls out", FallingOut, diluted.Aragonite / 1.1, Reservoir{}, tankL / 9, 0.1},
 		{"gas", PHLow, 8, Reservoir{Gas: true, Holds: Contents{CarbonMmol: 1000 / 44.009}}, 0, (8 - before.F(t,
 			"ph_total")) / 8},
 	} {
@@ -154,4 +173,33 @@ func TestExtremesOfTwoRuns(t *testing.T) {
 	want := DissolvedPeaks{1, 6, 7.8, 8.4, 1, 7, 40, 50}
 	assert.Equal(t, want, a.With(b))
 	assert.Equal(t, want, b.With(a))
+}
+
+// What nothing takes up and nothing brings stays, however the water that holds it shrinks: of all of it while the return
+// runs, and while the vessels stand apart.
+func TestWhatIsDissolvedStays(t *testing.T) {
+	p := overASump()
+	p.DosingPumps, p.CarbonDioxide, p.Controls, p.TopOffPumps, p.Reservoirs = nil, nil, nil, nil, nil
+	p.Chemistry.DemandDKHD, p.Chemistry.DemandMgLD, p.Chemistry.DemandMagnesiumMgLD = ptr(0.0), ptr(0.0), ptr(0.0)
+	s := compiled(t, p)
+	start := s.dissolvedAtStart()
+	pump := -1
+	for i, d := range s.Devices {
+		if d.Kind == ReturnPump {
+			pump = i
+		}
+	}
+	for name, in := range map[string][]Injection{"runs": {{Fault: DeviceDead}}, "stands": {{Fault: DeviceDead},
+		{Fault: DeviceDead, Index: pump}}} { // without its heater the water cools and loses less and less
+		c := ran(t, s, 48, in...)
+		end := c.End()
+		require.Greater(t, c.Balance.EvaporatedL, 2.0)
+		assert.InEpsilon(t, start.Meq, end.Dissolved.Meq, 1e-12, name)
+		assert.InEpsilon(t, start.CalciumMmol, end.Dissolved.CalciumMmol, 1e-12, name)
+		assert.InEpsilon(t, start.MagnesiumMmol, end.Dissolved.MagnesiumMmol, 1e-12, name)
+		left := s.WholeL() - c.Balance.EvaporatedL
+		sample := lastSample(c)
+		assert.InEpsilon(t, start.Meq/left, meqL(sample), 1e-5, name)
+		assert.InEpsilon(t, start.MagnesiumMmol/left*24.305, sample.MagnesiumMgL, 1e-6, name)
+	}
 }

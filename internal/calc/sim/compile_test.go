@@ -92,12 +92,26 @@ func TestBandsStayCloseToTheHeatBalance(t *testing.T) {
 				}
 			}
 			for _, edge := range bandEdgesC(s.TempStartC)[1:] {
+				if edge <= hottestKnown {
+					dry, err := heat.DryLoss(v, quantity.Celsius(edge), air)
+					require.NoError(t, err)
+					assert.InDelta(t, dry.TotalW, s.Node[n].BandAt(edge).DryLossW.At(edge), 1e-9, "%g °C", edge)
+				}
 				below, above := s.Node[n].BandAt(edge), s.Node[n].BandAt(edge+1e-9)
 				assert.InDelta(t, below.DryLossW.At(edge), above.DryLossW.At(edge), 1e-6, "bands meet at %g", edge)
 				assert.InDelta(t, below.EvaporationLS[1].At(edge), above.EvaporationLS[1].At(edge), 1e-12)
 			}
 		}
 	}
+	s, err := Compile(p, plan.RoomState{TempC: 21, RHPercent: 50})
+	require.NoError(t, err)
+	pressure, err := moistair.StandardPressure(0)
+	require.NoError(t, err)
+	beyond, err := vesselInAir{salinity: 35, air: moistair.State{Temp: 21, RelativeHumidity: 0.5,
+		Pressure: pressure}}.vapourBeyond(60)
+	require.NoError(t, err)
+	evaporates := func(tempC float64) float64 { return s.Node[Display].BandAt(tempC).EvaporationLS[0].At(tempC) }
+	assert.InEpsilon(t, beyond, evaporates(60)/evaporates(40), 1e-9, "scalding water goes on losing more")
 	t.Logf("worst deviation of the chords: %.3f K, %.2f %% of the losses", worstK, 100*worstShare)
 	assert.Less(t, worstK, 0.3, "K")
 	assert.Less(t, worstShare, 0.05, "share of the losses")
@@ -207,6 +221,7 @@ func TestTruncationIsReported(t *testing.T) {
 	out, err := Run(context.Background(), s, nil, nil, 10*daySeconds)
 	require.NoError(t, err)
 	assert.True(t, out.Truncated)
+	assert.Len(t, out.Segments, 11, "the last has no length")
 	assert.Less(t, out.EndS, 10*daySeconds)
 }
 

@@ -35,10 +35,11 @@ func oneVessel() plan.Plan {
 			LengthMM: ptr(300.0), WidthMM: ptr(200.0), BottomAboveWaterMM: ptr(-200.0),
 			LineEndAboveWaterMM: ptr(25.0)}},
 		Lights: []plan.Light{{ID: "lamp", PowerW: 80, HeatShare: 0.25, Schedule: &plan.Schedule{OnAt: ptr(at("10:00")),
-			OffAt: ptr(at("20:00"))}}},
+			OffAt: ptr(at("20:00"))}}, {ID: "bare-lamp", PowerW: 20, HeatShare: 0.25}},
 		Sensors: []plan.Sensor{{ID: "probe", Kind: plan.TemperatureKind, Place: ptr(plan.InDisplay)},
 			{ID: "second", Kind: plan.TemperatureKind, Place: ptr(plan.InDisplay)},
 			{ID: "acid", Kind: plan.PHKind}, {ID: "salt", Kind: plan.ConductivityKind},
+			{ID: "eye", Kind: plan.LightKind},
 			{ID: "float", Kind: plan.LevelKind, Place: ptr(plan.InDisplay), HeightMM: ptr(2.0), HysteresisMM: 5}},
 		Controls: []plan.Control{
 			{ID: "heat", Kind: plan.Heating, Sensors: []string{"probe", "second"}, Rule: plan.Highest,
@@ -49,7 +50,17 @@ func oneVessel() plan.Plan {
 			{ID: "guard", Kind: plan.Supervisor, Sensor: ptr("acid"), When: ptr(plan.Below), ThresholdPH: ptr(7.9),
 				Outputs: []string{"valve"}},
 			{ID: "too-fresh", Kind: plan.Supervisor, Sensor: ptr("salt"), When: ptr(plan.Below),
-				ThresholdPSU: ptr(33.0), Outputs: []string{"fill"}}},
+				ThresholdPSU: ptr(33.0), Outputs: []string{"fill"}},
+			{ID: "too-warm", Kind: plan.Supervisor, Sensors: []string{"probe", "second"}, Rule: plan.Highest,
+				When: ptr(plan.Above), ThresholdC: ptr(28.0), Outputs: []string{"heater"}},
+			{ID: "too-cold", Kind: plan.Supervisor, Sensors: []string{"probe", "second"}, Rule: plan.Highest,
+				When: ptr(plan.Below), ThresholdC: ptr(22.0), Outputs: []string{"cooler"}},
+			{ID: "by-night", Kind: plan.Supervisor, Sensor: ptr("eye"), When: ptr(plan.Dark), Outputs: []string{"fan"}},
+			{ID: "by-day", Kind: plan.Supervisor, Sensor: ptr("eye"), When: ptr(plan.Lit), Outputs: []string{"stream"}},
+			{ID: "hours", Kind: plan.Timer, Outputs: []string{"first", "second-contactor"},
+				Schedule: &plan.Schedule{OnAt: ptr(at("10:00")), OffAt: ptr(at("20:00"))}}},
+		Contactors: []plan.Contactor{{ID: "first", Outputs: []string{"bare-lamp"}, Circuit: ptr("main")},
+			{ID: "second-contactor", Outputs: []string{"skimmer"}, Circuit: ptr("main")}},
 		Boxes: []plan.Box{{ID: "box", Holds: []string{"heat", "gas"}, DeadOutputs: plan.DeadOpen,
 			AfterRestart: plan.AsBefore, Circuit: ptr("main")}},
 		Alarms: []plan.Alarm{
@@ -66,7 +77,7 @@ func oneVessel() plan.Plan {
 		Leaks:  []plan.Leak{{ID: "seam", Kind: plan.SeamLeak, Place: ptr(plan.InDisplay), HeightMM: -100, FlowLH: 36}},
 		RoomDevices: []plan.RoomDevice{
 			{ID: "radiator", Kind: plan.RoomHeating, PowerW: 1000, WithoutC: 12, TimeConstantH: ptr(6.0)},
-			{ID: "stove", Kind: plan.RoomHeating, PowerW: 1000, WithoutC: 15, TimeConstantH: ptr(6.0)},
+			{ID: "stove", Kind: plan.RoomHeating, PowerW: 1000, WithoutC: 15.5, TimeConstantH: ptr(6.0)},
 			{ID: "cooling", Kind: plan.RoomCooling, PowerW: 1000, WithoutC: 30, StuckOnC: ptr(16.0),
 				TimeConstantH: ptr(2.0)}},
 		Skimmers: []plan.Skimmer{{ID: "skimmer", Place: ptr(plan.InDisplay), PowerW: 12, HeatShare: 0.5, CupL: 1,
@@ -111,6 +122,10 @@ func TestEveryPartOfOneVesselIsCompiled(t *testing.T) {
 	assert.InEpsilon(t, 1e-4, s.OxygenBalance.DemandMgLS, 1e-12)
 	assert.InDelta(t, 6*3600, s.OutageS, 0)
 	assert.InDelta(t, 20, s.TopOffTempC, 0)
+	for _, d := range s.Devices { // none has what nobody gave it
+		assert.Equal(t, d.ID == "deep" || d.ID == "cooler", d.Thermostat >= 0, d.ID)
+		assert.Equal(t, d.ID == "lamp" || d.Kind == Drain || d.Kind == Doser && d.ID != "valve", d.Programme >= 0, d.ID)
+	}
 
 	device := func(id string) *Device { return &s.Devices[number(s, id)] }
 	heater := device("heater")
@@ -120,6 +135,7 @@ func TestEveryPartOfOneVesselIsCompiled(t *testing.T) {
 	assert.Zero(t, heater.Dry.Opens)
 	dry := s.Comparators[heater.Dry.Covered-1]
 	assert.Equal(t, Level, dry.Quantity)
+	assert.Equal(t, -1, dry.Sensor, "it is the heater's own")
 	assert.InDeltaSlice(t, []float64{-40 * area, -39 * area}, edges(&dry), 1e-9)
 	assert.Equal(t, Dryness{}, device("deep").Dry)
 	assert.InDeltaSlice(t, []float64{24.7, 25.3}, edges(&s.Comparators[device("deep").Thermostat]), 1e-9)
@@ -192,16 +208,15 @@ func TestEveryPartOfOneVesselIsCompiled(t *testing.T) {
 	assert.InDelta(t, 0.005, tub.SiphonLS, 1e-12, "as its pump, where nothing is said")
 	assert.Equal(t, Leak{ID: "seam", Node: Display, AtL: -100 * area, FlowLS: 0.01}, s.Leaks[0])
 
-	// From 20 °C down to 12 °C and up to 30 °C in eight steps; 15 and 16 °C are ends between them: 15 is a step of its
-	// own already, 16 as well.
+	// From 20 °C down to 12 °C and up to 30 °C in eight steps; 15.5 and 16 °C are ends between them, 16 a step already.
 	airs := map[float64]int{}
 	for _, a := range s.Airs {
 		airs[a.TempC]++
 	}
-	for _, tempC := range []float64{19, 18, 17, 16, 15, 14, 13, 12, 21.25, 22.5, 23.75, 25, 26.25, 27.5, 28.75, 30} {
+	for _, tempC := range []float64{19, 18, 17, 16, 15.5, 15, 14, 13, 12, 21.25, 22.5, 23.75, 25, 26.25, 27.5, 28.75, 30} {
 		assert.Equal(t, 1, airs[tempC], "%g °C", tempC)
 	}
-	assert.Len(t, s.Airs, 16)
+	assert.Len(t, s.Airs, 17)
 }
 
 // The circuits of it, each after what it hangs on, the outer strip after the inner one though it is named before.
@@ -292,6 +307,26 @@ func TestControlsOfOneVesselAreCompiled(t *testing.T) {
 	}
 	assert.Equal(t, Cutout, control["guard"].Kind)
 	assert.Equal(t, Regulator, control["gas"].Kind)
+	assert.Equal(t, One, s.Conditions[control["too-warm"].Condition].Most, "the highest is above as soon as one is")
+	assert.Equal(t, Each, s.Conditions[control["too-cold"].Condition].Most, "and below only when all are")
+	assert.Equal(t, -1, s.Conditions[control["too-cold"].Condition].Sensor, "several")
+	assert.Equal(t, Condition{Kind: LightSeen, Sensor: sensor("eye"), Negate: true},
+		s.Conditions[control["by-night"].Condition])
+	assert.Equal(t, Condition{Kind: LightSeen, Sensor: sensor("eye")}, s.Conditions[control["by-day"].Condition])
+	drives := map[string]string{}
+	for _, r := range s.Relays {
+		to := "control "
+		if r.Device >= 0 {
+			to = s.Devices[r.Device].ID
+		} else {
+			to += s.Controls[r.Target].ID
+		}
+		drives[to] += s.Controls[r.Control].ID + " "
+	}
+	for to, want := range map[string]string{"control first": "hours ", "control second-contactor": "hours ",
+		"bare-lamp": "first ", "skimmer": "second-contactor ", "valve": "gas guard ", "fan": "by-night "} {
+		assert.Equal(t, want, drives[to], to)
+	}
 
 	alarms := map[string]Alarm{}
 	for _, a := range s.Alarms {
@@ -381,6 +416,39 @@ func TestEveryLimitIsCompiled(t *testing.T) {
 			assert.InDelta(t, e.AfterS, got.Losses[i].AfterS, 1e-6, "%d", k)
 		}
 	}
+	none := compiled(t, dosed()) // no lamp, no sump, no magnesium
+	for k := range LimitKinds {
+		switch k {
+		case NoDark, NoLight, SumpHot, MagnesiumLow, MagnesiumHigh, HeaterDry:
+			assert.False(t, none.Limits[k].Active, "%d", k)
+		default:
+			assert.True(t, none.Limits[k].Active, "%d", k)
+		}
+	}
 	l.HarmDarkH = ptr(60.0) // a day and a half of dark is then more than half of what harms
 	assert.InDelta(t, 30*h, compiled(t, p).Limits[NoLight].Comfort, 1e-6)
+}
+
+// Days of pumps by hand: 24 runs a day are runs, 25 an even trickle; one that ends at midnight has no second part.
+func TestDaysOfDosing(t *testing.T) {
+	assert.Len(t, dosing(plan.Doses{ADay: 24, RunS: 60, FirstAt: "00:30"}), 49)
+	assert.Equal(t, Programme{{0, daySeconds, 60 / 3456.0, 60 / 3456.0}},
+		dosing(plan.Doses{ADay: 25, RunS: 60, FirstAt: "00:30"}))
+	assert.Equal(t, Programme{{0, 86100, 0, 0}, {86100, 86400, 1, 1}}, dosing(plan.Doses{ADay: 1, RunS: 300,
+		FirstAt: "23:55"}))
+	assert.Equal(t, Programme{{0, 300, 1, 1}, {300, 43200, 0, 0}, {43200, 43500, 1, 1}, {43500, 86400, 0, 0}},
+		dosing(plan.Doses{ADay: 2, RunS: 300, FirstAt: "12:00"}))
+}
+
+// What is deeper than the water: a drain that draws from the floor of 108 L leaves the last twentieth, and a return line
+// whose nozzle stands at the floor of 225 L lets all but that run back.
+func TestNothingIsTakenBelowTheWater(t *testing.T) {
+	p := oneVessel()
+	p.ChangePumps[0].InletMM = ptr(-449.0)
+	s := compiled(t, p)
+	assert.InDelta(t, -0.95*108, s.Devices[number(s, "out")].InletL, 1e-9)
+	p = everyPart()
+	p.ReturnLines[0].NozzleDepthMM = 499
+	s = compiled(t, p)
+	assert.InDelta(t, 0.95*225, s.DrainBackL, 1e-9)
 }

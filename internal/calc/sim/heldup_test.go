@@ -46,6 +46,7 @@ func TestSaltOfWaterThatIsHeldUp(t *testing.T) {
 		assert.InDelta(t, c.spilled, out.End().SpilledL, 1e-6, "%g h", c.hours)
 		assert.InDelta(t, c.display, out.Peaks().SalinityMax, 1e-6, "%g h", c.hours)
 		assert.InDelta(t, 35, out.Peaks().SalinityMin, 1e-6, "%g h", c.hours)
+		assert.InDelta(t, 360+10*c.hours+c.spilled, out.Balance.WaterTurnoverL, 1e-6, "%g h", c.hours)
 		assert.Less(t, out.Balance.WorstRelative(), 1e-10)
 	}
 }
@@ -218,5 +219,122 @@ func TestWhatGoesOverARimIsAsStrong(t *testing.T) {
 		assert.InDelta(t, aragonite, r.value(&Comparator{Quantity: Aragonite}), 1e-9, c.name)
 		assert.InDelta(t, salinity*r.spilled, r.saltSpilled, 1e-6, c.name)
 		assert.InDelta(t, salinity*(whole-r.spilled), r.salt[Display]+r.salt[Sump], 1e-6, c.name)
+	}
+}
+
+// Water that is held up while it evaporates, 4 L/h from the display and 1 L/h from the sump, by hand. The pump holds the
+// sump at its intake as long as fresh water comes, so that the display loses all 5 L/h; when none comes each loses its
+// own.
+func TestEvaporationWhileWaterIsHeldUp(t *testing.T) {
+	evaporating := func() *System {
+		s := brined(60)
+		for i := range s.Node[Sump].Bands {
+			s.Node[Display].Bands[i].EvaporationLS = [2]Line{{Const: 4.0 / 3600}, {Const: 4.0 / 3600}}
+			s.Node[Sump].Bands[i].EvaporationLS = [2]Line{{Const: 1.0 / 3600}, {Const: 1.0 / 3600}}
+		}
+		return s
+	}
+	in := []Injection{{Fault: WeirBlocked}, {Fault: DeviceDead, Index: 3}}
+	out, err := Run(context.Background(), evaporating(), nil, in, 3600)
+	require.NoError(t, err)
+	display, sump := salinities(out)
+	assert.InDelta(t, -19.2-10+5, out.End().DeficitL, 1e-6)
+	assert.InDelta(t, -7.2, out.End().LevelL, 1e-6)
+	assert.InDelta(t, (35*307.2+700)/312.2, display, 1e-6)
+	assert.InDelta(t, 35, sump, 1e-6)
+	assert.Less(t, out.Balance.WorstRelative(), 1e-10)
+	out, err = Run(context.Background(), evaporating(), nil, append(in, Injection{Fault: DeviceDead, Index: 4}), 3*3600)
+	require.NoError(t, err)
+	display, sump = salinities(out)
+	assert.InDelta(t, -19.2+12, out.End().DeficitL, 1e-6)
+	assert.InDelta(t, -7.2-3, out.End().LevelL, 1e-6)
+	assert.InDelta(t, 35*307.2/295.2, display, 1e-6)
+	assert.InDelta(t, 35*52.8/49.8, sump, 1e-6)
+	assert.Less(t, out.Balance.WorstRelative(), 1e-10)
+	// A seam at the display's normal line leaks the 7.2 L above it, 6 L/h, and no more.
+	s := brined(60)
+	s.Leaks = []Leak{{ID: "seam", Node: Display, AtL: 0, FlowLS: 6.0 / 3600}}
+	for hours, spilled := range map[float64]float64{1: 6, 5: 7.2} {
+		out, err = Run(context.Background(), s, nil, append(append(in, Injection{Fault: DeviceDead, Index: 4}), opens...),
+			hours*3600)
+		require.NoError(t, err)
+		assert.InDelta(t, spilled, out.End().SpilledL, 1e-5)
+		assert.InDelta(t, -19.2+spilled, out.End().DeficitL, 1e-5)
+		assert.Less(t, out.Balance.WorstRelative(), 1e-10)
+	}
+	// Nothing spills from a sump whose water is about to be lifted, however much runs back first.
+	s = brined(60)
+	s.DrainBackL = 50
+	out, err = Run(context.Background(), s, nil, append(in, Injection{Fault: DeviceDead, Index: 4}), 3600)
+	require.NoError(t, err)
+	assert.InDelta(t, 0, out.End().SpilledL, 1e-9)
+	assert.InDelta(t, -7.2, out.End().LevelL, 1e-9)
+}
+
+// A display and a sump that stand apart dry out each by itself: 288 and 72 L lose 10 and 4 L/h until a twentieth of what
+// they usually hold is left, 15 and 3 L.
+func TestBothVesselsDryOut(t *testing.T) {
+	s := dry(20, 30)
+	for i := range s.Node[Sump].Bands {
+		s.Node[Display].Bands[i].EvaporationLS = [2]Line{{Const: 10.0 / 3600}, {Const: 10.0 / 3600}}
+		s.Node[Sump].Bands[i].EvaporationLS = [2]Line{{Const: 4.0 / 3600}, {Const: 4.0 / 3600}}
+	}
+	in := []Injection{{Fault: DeviceDead, Index: 2}, {Fault: DeviceDead, Index: 3}}
+	for hours, want := range map[float64][2]float64{10: {100, 40}, 20: {200, 69}, 40: {273, 69}} {
+		out, err := Run(context.Background(), s, nil, in, hours*3600)
+		require.NoError(t, err)
+		assert.InDelta(t, want[Display], out.End().DeficitL, 1e-3, "%g h", hours)
+		assert.InDelta(t, 12-want[Sump], out.End().LevelL, 1e-3, "%g h", hours)
+		assert.Less(t, out.Balance.WorstRelative(), 1e-9)
+	}
+}
+
+// Two drains at their inlet share what comes in: 5 L down to it, and then the 10 L/h of new water, however fast they are.
+func TestDrainsAtTheirInletShareWhatComes(t *testing.T) {
+	s := brined(60)
+	for _, id := range []string{"out", "out-too"} {
+		s.Devices = append(s.Devices, Device{ID: id, Kind: Drain, FlowLS: 6.0 / 3600, InletL: -5, Programme: -1,
+			Thermostat: -1})
+	}
+	out, err := Run(context.Background(), s, nil, []Injection{{Fault: DeviceDead, Index: 3}}, 10*3600)
+	require.NoError(t, err)
+	assert.InDelta(t, -5, out.End().LevelL, 1e-4)
+	assert.InDelta(t, 100+5, out.Balance.DrainedL, 1e-4)
+	s.Devices[5].FlowLS, s.Devices[6].FlowLS = 30.0/3600, 30.0/3600
+	out, err = Run(context.Background(), s, nil, []Injection{{Fault: DeviceDead, Index: 3}}, 10*3600)
+	require.NoError(t, err)
+	assert.InDelta(t, -5, out.End().LevelL, 1e-4)
+	assert.InDelta(t, 100+5, out.Balance.DrainedL, 1e-4)
+}
+
+// What was on the floor at the start is not counted as spilled in the run.
+func TestWhatWasOnTheFloorBefore(t *testing.T) {
+	s := dry(20, 30)
+	start := initialState(s)
+	start.SpilledL = 5
+	out, err := Run(context.Background(), s, &start, []Injection{{Fault: RelayClosed, Index: 1}}, 3*3600)
+	require.NoError(t, err)
+	assert.Zero(t, out.Balance.SpilledL)
+	assert.InDelta(t, 5, out.End().SpilledL, 0)
+	assert.Less(t, out.Balance.WorstRelative(), 1e-10)
+}
+
+// A skimmer whose pump stands dry takes nothing: the one in a sump that has been lifted up into the display. The one in
+// the display goes on: 0.24 L/h fill its cup of 1.2 L in five hours.
+func TestASkimmerWhoseSumpIsLifted(t *testing.T) {
+	for node, want := range map[int]float64{Display: 5 * 3600, Sump: Never} {
+		s := dry(20, 30)
+		s.Devices = append(s.Devices, Device{ID: "skimmer", Kind: Skimmer, Programme: -1, Thermostat: -1,
+			Skim: Skimming{Node: node, CupL: 1.2, FlowLS: 0.24 / 3600}})
+		in := []Injection{{Fault: WeirBlocked}, {Fault: DeviceDead, Index: 3}}
+		out, err := Run(context.Background(), s, nil, in, 8*3600)
+		require.NoError(t, err)
+		assert.InDelta(t, want, out.cupFull[4], 1, "node %d", node)
+		taken := 0.0
+		if want != Never {
+			taken = 1.2
+		}
+		assert.InDelta(t, -19.2+taken, out.End().DeficitL, 1e-5, "node %d", node)
+		assert.Less(t, out.Balance.WorstRelative(), 1e-10)
 	}
 }

@@ -171,3 +171,132 @@ func TestMarksInTheOrderOfTime(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, Never, out.Harms()[HeaterDry])
 }
+
+// A heater that ran dry stays broken when water covers it again; one that cuts out heats again. The water falls by
+// 1 L/h to the heater's end at -2 L, and a timer fills it up from the third hour on. One that breaks opens what protects
+// its circuit, the first of all here.
+func TestAHeaterThatRanDryStaysBroken(t *testing.T) {
+	const h = 3600.0
+	for _, c := range []struct {
+		name    string
+		cutsOut bool
+		opens   int
+		onS     float64
+	}{{"breaks", false, 0, 2 * h}, {"breaks and opens its circuit", false, 1, 2 * h},
+		{"cuts out", true, 0, 2*h + (10*h - 3*h - 0.1*h)}} {
+		s := still(200, 35, 1/h)
+		s.Chamber = Chamber{AreaM2: 1, BaffleMM: 1e6, WideAreaM2: 1, IntakeMM: -1e6, FloorMM: -1e6, RimMM: 1e6}
+		s.Circuits = []Circuit{{ID: "house"}, {ID: "other"}}
+		s.Programmes = []Programme{{{0, 3 * h, 0, 0}, {3 * h, daySeconds, 1, 1}}}
+		s.Comparators = []Comparator{{Quantity: Level, Low: -2, High: -1.9, Sensor: -1}}
+		s.Reservoirs = []Reservoir{{ID: "r", VolumeL: 1000}}
+		s.Devices = []Device{
+			{ID: "heater", Kind: Heater, HeatW: [2]float64{50}, ElectricW: 50, Programme: -1, Thermostat: -1,
+				Dry: Dryness{Covered: 1, CutsOut: c.cutsOut, Opens: c.opens}},
+			{ID: "fill", Kind: TopOffPump, Circuit: 1, FlowLS: 12 / h, Programme: -1, Thermostat: -1}}
+		s.Controls = []Control{{ID: "timer", Kind: Timer, Circuit: 1}}
+		s.Relays = []Relay{{Control: 0, Device: 1, Target: -1}}
+		out, err := Run(context.Background(), s, nil, nil, 10*h)
+		require.NoError(t, err)
+		assert.InDelta(t, c.onS, out.Devices[0].OnS, 1, c.name)
+		died := Never
+		for _, m := range out.Marks(nil) {
+			if m.Kind == CircuitDied && m.Index == 0 {
+				died = m.AtS
+			}
+		}
+		if c.opens > 0 {
+			assert.InDelta(t, 2*h, died, 1e-3, c.name)
+		} else {
+			assert.Equal(t, Never, died, c.name)
+		}
+	}
+}
+
+// A thermostat that opens under a control's welded relay steps in, one without a control only does its work.
+func TestAThermostatTakesOver(t *testing.T) {
+	s := bench()
+	s.Devices = append(s.Devices, s.Devices[0])
+	s.Devices[4].ID, s.Devices[4].HeatW = "alone", [2]float64{0, 5}
+	in := []Injection{{Fault: RelayClosed}}
+	out, err := Run(context.Background(), s, nil, in, daySeconds)
+	require.NoError(t, err)
+	reaches := out.said(1, sensorFault{}).lasting(0, out.EndS)
+	require.Positive(t, reaches)
+	assert.Equal(t, []Mark{{ThermostatTookOver, 0, reaches}}, out.Marks(in))
+	assert.Empty(t, out.Marks(nil)[1:])
+}
+
+// Light from before the start counts: a lamp that has burned for ten hours and never goes out has burned 17 after seven.
+// What has been dark for a day and is so for good is too dark after half a day more.
+func TestLightFromBeforeTheStart(t *testing.T) {
+	const h = 3600.0
+	s := wide()
+	s.Devices = []Device{{ID: "lamp", Kind: Light, Programme: -1, Thermostat: -1}}
+	s.Limits[NoDark] = Limit{Active: true, Comfort: 17 * h, Harm: Edge{At: 50 * h}}
+	s.Limits[NoLight] = Limit{Active: true, Comfort: 36 * h, Harm: Edge{At: 240 * h}}
+	start := initialState(s)
+	start.Lit, start.SameLitS = true, 10*h
+	out, err := Run(context.Background(), s, &start, nil, 48*h)
+	require.NoError(t, err)
+	assert.InDelta(t, 7*h, out.Discomforts()[NoDark], 1e-6)
+	assert.InDelta(t, 40*h, out.Harms()[NoDark], 1e-6)
+	assert.Equal(t, Never, out.Discomforts()[NoLight])
+	assert.InDelta(t, 58*h, out.End().SameLitS, 1e-6)
+	start.Lit, start.SameLitS = false, 24*h
+	out, err = Run(context.Background(), s, &start, []Injection{{Fault: DeviceDead}}, 48*h)
+	require.NoError(t, err)
+	assert.InDelta(t, 12*h, out.Discomforts()[NoLight], 1e-6)
+	assert.Equal(t, Never, out.Discomforts()[NoDark])
+}
+
+// A limit that is passed for less than its time does not harm, whatever else happens meanwhile: water of 800,000 J/K that
+// 400 W warm by 1.8 K in an hour stands above 26 °C for half an hour, while a lamp comes on.
+func TestHarmMustLast(t *testing.T) {
+	const h = 3600.0
+	s := wide()
+	s.Node[0].Bands = straight(Line{Const: -25e-6, Slope: 1e-6}, Line{})
+	s.Programmes = []Programme{{{0, 10 * h, 0, 0}, {10 * h, 11 * h, 1, 1}, {11 * h, 24 * h, 0, 0}},
+		{{0, 11 * h, 0, 0}, {11 * h, 12 * h, 1, 1}, {12 * h, 24 * h, 0, 0}},
+		{{0, 10.9 * h, 0, 0}, {10.9 * h, 24 * h, 1, 1}}}
+	s.Controls = []Control{{Kind: Timer}, {Kind: Timer, Programme: 1}, {Kind: Timer, Programme: 2}}
+	s.Devices = []Device{{Kind: Heater, HeatW: [2]float64{400}, Programme: -1, Thermostat: -1},
+		{Kind: Chiller, HeatW: [2]float64{-400}, Programme: -1, Thermostat: -1},
+		{Kind: Light, Programme: -1, Thermostat: -1}}
+	s.Relays = []Relay{{Control: 0, Device: 0, Target: -1}, {Control: 1, Device: 1, Target: -1},
+		{Control: 2, Device: 2, Target: -1}}
+	passes := 10*h + 2000 // up by 1 K, and as long above as it takes up and down again
+	for afterS, want := range map[float64]float64{3000: passes + 3000, 3300: Never} {
+		s.Limits[Overheated] = Limit{Active: true, Comfort: 26, Harm: Edge{26, afterS}}
+		out, err := Run(context.Background(), s, nil, nil, 20*h)
+		require.NoError(t, err)
+		assert.InDelta(t, passes, out.Discomforts()[Overheated], 0.1)
+		assert.InDelta(t, want, out.Harms()[Overheated], 0.1, "for %g s", afterS)
+	}
+}
+
+// What was asked about a course with a sensor's fault says nothing of the same course without it.
+func TestOneCourseIsAskedTwice(t *testing.T) {
+	s := cold()
+	out, err := Run(context.Background(), s, nil, nil, daySeconds)
+	require.NoError(t, err)
+	high := []Injection{{Fault: SensorOffset, Value: 1}}
+	for range 2 {
+		assert.InDelta(t, 80000*math.Log(5.5/3), out.Alarms(high)[0], 1e-2)
+		assert.InDelta(t, whenCold, out.Alarms(nil)[0], 1e-2)
+	}
+}
+
+// A comparator keeps within its dead band what it said before.
+func TestAComparatorKeepsWhatItSaid(t *testing.T) {
+	c := &Comparator{Quantity: DisplayTemp, Low: 24, High: 25}
+	for _, before := range []bool{false, true} {
+		assert.False(t, c.compare(23, before, sensorFault{}).state)
+		assert.False(t, c.compare(24, before, sensorFault{}).state)
+		assert.Equal(t, before, c.compare(24.5, before, sensorFault{}).state)
+		assert.True(t, c.compare(25, before, sensorFault{}).state)
+		assert.True(t, c.compare(24.5, before, sensorFault{offset: 0.6}).state, "it reads 25.1")
+		assert.False(t, c.compare(24.5, before, sensorFault{offset: -0.6}).state)
+		assert.False(t, c.compare(30, before, sensorFault{fixed: true, value: 20}).state)
+	}
+}

@@ -58,11 +58,8 @@ func widen(least, most *float64, f *numeric.ExpPoly, g *Segment) {
 func (p *Peaks) salinity(g *Segment) {
 	var least, most float64
 	switch {
-	case g.change.shows():
-		least, most = g.change.at(0), g.change.at(g.LengthS)
-		least, most = min(least, most), max(least, most)
-	case g.dilutes > 0:
-		least, most = g.salinityAt(g.LengthS), g.salinityAt(0)
+	case g.change.shows(), g.dilutes > 0: // it goes one way
+		least, most = span(g.salinityAt, g.LengthS)
 	case g.displayAlone:
 		lo, hi := g.freshly().ExtremesWith(g.LengthS, g.decay)
 		least, most = g.salt/(g.volume-lo), g.salt/(g.volume-hi)

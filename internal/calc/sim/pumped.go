@@ -63,9 +63,7 @@ func (r *run) layOutChange(g *Segment) {
 	g.change = nil
 	source := 0.0
 	for i, q := range g.outflow {
-		if q > 0 {
-			source += q * r.holds(i).Salinity
-		}
+		source += q * r.holds(i).Salinity
 	}
 	if source == 0 && g.taken == 0 {
 		return
@@ -147,13 +145,11 @@ func (r *run) layOutDissolved(g *Segment, moved float64) {
 	}
 	carbon := 0.0
 	for i, q := range g.outflow {
-		if q > 0 {
-			holds := r.holds(i)
-			d.sources.Meq += q * holds.Meq
-			d.sources.CalciumMmol += q * holds.CalciumMmol
-			d.sources.MagnesiumMmol += q * holds.MagnesiumMmol
-			carbon += q * holds.CarbonMmol
-		}
+		holds := r.holds(i)
+		d.sources.Meq += q * holds.Meq
+		d.sources.CalciumMmol += q * holds.CalciumMmol
+		d.sources.MagnesiumMmol += q * holds.MagnesiumMmol
+		carbon += q * holds.CarbonMmol
 	}
 	if !r.starved {
 		d.sources.Meq -= c.UptakeMeqS

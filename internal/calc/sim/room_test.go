@@ -98,7 +98,7 @@ func TestARoomThatTurnsRound(t *testing.T) {
 			}
 			return 20 + c.side*turned*math.Exp(-(at-outage)/tau)
 		}
-		for _, hours := range []float64{2, 6, 8, 9, 12, 20, 40, 60} {
+		for _, hours := range []float64{2, 6, 8, 9, 12, 20, 40, 60, 200} {
 			out, err := Run(context.Background(), s, nil, []Injection{{Fault: MainsLost}}, hours*3600)
 			require.NoError(t, err)
 			exact, dt := 25.0, 1.0
@@ -110,6 +110,9 @@ func TestARoomThatTurnsRound(t *testing.T) {
 			assert.Less(t, ahead, 1.0, "%s, %g h: two thirds of a step at most", c.name, hours)
 			assert.InDelta(t, room(hours*3600), out.Segments[len(out.Segments)-1].room.At(0), airBackK, "%s, %g h", c.name,
 				hours)
+			if hours == 200 {
+				assert.Less(t, ahead, 0.05, "%s: as usual for days", c.name)
+			}
 			if hours < 40 {
 				assert.InDelta(t, room(hours*3600), out.Segments[len(out.Segments)-1].room.At(0), 1e-6, "%s, %g h", c.name,
 					hours)

@@ -74,11 +74,8 @@ func (g *Segment) confine() {
 	const rounding = 1e-12
 	var low, high float64
 	switch {
-	case g.change.shows():
-		low, high = g.change.at(0), g.change.at(g.LengthS)
-		low, high = min(low, high), max(low, high)
-	case g.dilutes > 0: // it only falls
-		low, high = g.salinityAt(g.LengthS), g.salinityAt(0)
+	case g.change.shows(), g.dilutes > 0: // it goes one way
+		low, high = span(g.salinityAt, g.LengthS)
 	case g.displayAlone:
 		least, most := g.freshly().BoundsWith(g.LengthS, g.decay)
 		low, high = g.salt/(g.volume-least), g.salt/(g.volume-most)

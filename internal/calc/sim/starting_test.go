@@ -187,3 +187,22 @@ func TestStartsAgreeWithSteps(t *testing.T) {
 	assert.Greater(t, trips, 20)
 	assert.Greater(t, stands, 60)
 }
+
+// A lamp whose own programme gives no light draws nothing as its power comes: two compressors and a lamp of 3000 W open
+// the circuit at 7800 W by day and stand by night.
+func TestALampByNightDrawsNothingAtOnce(t *testing.T) {
+	for second, opens := range map[float64]bool{0: false, 11 * 3600: true} {
+		s := compressors(2)
+		s.StartSecond = second
+		s.Programmes = []Programme{{{0, 10 * 3600, 0, 0}, {10 * 3600, daySeconds, 1, 1}}}
+		s.Circuits[0].RatingW = 1e5
+		s.Devices = append(s.Devices, Device{Kind: Light, ElectricW: 3000, Programme: 0, Thermostat: -1})
+		out, err := Run(t.Context(), s, nil, []Injection{{Fault: MainsLost}}, 4*3600)
+		require.NoError(t, err)
+		want := 3 * 3600.0
+		if opens {
+			want = 0
+		}
+		assert.InDelta(t, want, out.Devices[0].OnS, 1, "from %g s", second)
+	}
+}
