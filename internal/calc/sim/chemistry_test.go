@@ -203,3 +203,21 @@ func TestWhatIsDissolvedStays(t *testing.T) {
 		assert.InEpsilon(t, start.MagnesiumMmol/left*24.305, sample.MagnesiumMgL, 1e-6, name)
 	}
 }
+
+// A run that begins where another ended, gas and all, begins with its pH, and a tank that is seen to is as it is kept.
+func TestARunBeginsAsAnotherEnded(t *testing.T) {
+	p := unstirred(t, grid(t, "before_dose", 2400))
+	p.CarbonDioxide = []plan.CarbonDioxide{{ID: "valve", FlowGH: 20, Into: plan.IntoTank, BottleG: 4,
+		Doses: &plan.Doses{ADay: 1, RunS: 0.01, FirstAt: "04:00"}}}
+	s := compiled(t, p)
+	first := ran(t, s, 0.4, Injection{Fault: ValveStuck, Index: number(s, "valve")})
+	end, ended := first.End(), lastSample(first)
+	require.Positive(t, end.Dissolved.ExcessMmol)
+	next, err := Run(t.Context(), s, &end, nil, 60)
+	require.NoError(t, err)
+	began := next.Samples(3600)[0]
+	assert.InDelta(t, ended.PH, began.PH, 1e-6)
+	assert.InDelta(t, ended.PH, next.start.seen(PH), 1e-6)
+	assert.InDelta(t, ended.Aragonite, next.start.seen(Aragonite), 1e-6)
+	assert.Equal(t, s.dissolvedAtStart(), end.Refilled(s).Dissolved)
+}
