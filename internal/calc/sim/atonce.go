@@ -38,18 +38,13 @@ func (s *System) AfterAtOnce(reservoir int, amount float64) (over float64, kind 
 	salinity := (s.SalinityStart*whole + litres*r.Holds.Salinity) / v
 	spilled := litres - s.Chamber.VolumeAtL(s.Chamber.RimMM)
 	over = math.Inf(-1)
-	above := func(k LimitKind, value float64) {
-		limit := s.Limits[k].Harm.At
-		if x := (value - limit) / limit; x > over {
-			over, kind = x, k
+	beyond := func(k LimitKind, share float64) {
+		if share > over {
+			over, kind = share, k
 		}
 	}
-	below := func(k LimitKind, value float64) {
-		limit := s.Limits[k].Harm.At
-		if x := (limit - value) / limit; x > over {
-			over, kind = x, k
-		}
-	}
+	above := func(k LimitKind, value float64) { beyond(k, (value-s.Limits[k].Harm.At)/s.Limits[k].Harm.At) }
+	below := func(k LimitKind, value float64) { beyond(k, (s.Limits[k].Harm.At-value)/s.Limits[k].Harm.At) }
 	above(AlkalinityHigh, meq/v)
 	below(AlkalinityLow, meq/v)
 	for _, x := range seen {

@@ -98,19 +98,27 @@ func (r *run) untilTimer() float64 {
 	return h
 }
 
+// soonest is the first of several instants within a segment.
+type soonest struct {
+	h     float64 // its length as long as none is found
+	found bool
+}
+
+func (x *soonest) at(t float64, ok bool) {
+	if ok && t < x.h {
+		x.h, x.found = t, true
+	}
+}
+
 // untilBounds returns the time until a reservoir runs empty, the water reaches
 // the rim or stops spilling, or the return pump draws air.
 func (r *run) untilBounds(g *Segment) (h float64, found bool) {
-	h = g.LengthS
+	first := soonest{h: g.LengthS}
+	at := first.at
 	reaching := func(f *numeric.ExpPoly, level float64, rising bool) (float64, bool) {
 		return f.FirstReachingWith(level, rising, g.LengthS, g.decay)
 	}
 	least, most := g.bound[Level][0], g.bound[Level][1]
-	at := func(t float64, ok bool) {
-		if ok && t < h {
-			h, found = t, true
-		}
-	}
 	for i, q := range g.outflow {
 		at(r.stored[i]/q, true) // never where none flows
 	}
@@ -147,7 +155,7 @@ func (r *run) untilBounds(g *Segment) (h float64, found bool) {
 			at(reaching(&g.level, r.level-spare, false))
 		}
 	}
-	return h, found
+	return first.h, first.found
 }
 
 // advance moves every quantity on to the end of a segment and keeps the accounts.

@@ -39,12 +39,8 @@ func (r *run) runsOut() (l leaking) {
 // untilLeakEnds returns the time until a leak has nothing above it, or until so much has run out that salinity wants a
 // new volume.
 func (r *run) untilLeakEnds(g *Segment) (h float64, found bool) {
-	h = g.LengthS
-	at := func(t float64, ok bool) {
-		if ok && t < h {
-			h, found = t, true
-		}
-	}
+	first := soonest{h: g.LengthS}
+	at := first.at
 	at(leakedShare*r.displayVolume()/g.leak.display, true) // never where nothing leaks
 	at(leakedShare*min(r.sumpOrAll(), g.volumeNow)/g.leak.rest, true)
 	for i, opened := range r.f.leaks {
@@ -59,7 +55,7 @@ func (r *run) untilLeakEnds(g *Segment) (h float64, found bool) {
 			at(g.level.FirstReachingWith(x.AtL, false, g.LengthS, g.decay))
 		}
 	}
-	return h, found
+	return first.h, first.found
 }
 
 // sumpOrAll is the water of the vessel with the level chamber.

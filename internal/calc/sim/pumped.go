@@ -45,17 +45,15 @@ func (r *run) untilInlet(g *Segment) (h float64, found bool) {
 	if g.taken == 0 {
 		return 0, false
 	}
-	h = g.LengthS
+	first := soonest{h: g.LengthS}
 	for i := range r.s.Devices {
 		d := &r.s.Devices[i]
 		if d.Kind != Drain || !r.on[i] || r.level <= d.InletL+limitBand || g.bound[Level][0] > d.InletL {
 			continue
 		}
-		if t, ok := g.level.FirstReachingWith(d.InletL, false, g.LengthS, g.decay); ok && t < h {
-			h, found = t, true
-		}
+		first.at(g.level.FirstReachingWith(d.InletL, false, g.LengthS, g.decay))
 	}
-	return h, found
+	return first.h, first.found
 }
 
 // layOutChange writes how salinity goes while salt comes in or water is taken out.
