@@ -91,6 +91,10 @@ func TestTracesGoOnAcrossEvents(t *testing.T) {
 	assert.InDelta(t, 25+400*(1-math.Exp(-2400/8e5)), trace[2], 1e-9)
 	assert.InDelta(t, 25+after*math.Exp(-1200/8e5), trace[4], 1e-9)
 	assert.InDelta(t, 25+after*math.Exp(-3600/8e5), trace[6], 1e-9)
+	assert.InDelta(t, 25+after, warm.Peaks().TempMaxC, 1e-9)
+	assert.InDelta(t, 25, warm.Peaks().TempMinC, 1e-9)
+	assert.InDelta(t, 25+after, warm.Peaks().SumpMaxC, 1e-9, "there is none")
+	assert.InDelta(t, after, warm.greatestChange(DisplayTemp), 1e-9)
 	s.Relays[0].Device = 1
 	fresh, err := Run(context.Background(), s, nil, []Injection{{Fault: DeviceDead, Index: 0}}, 2*3600)
 	require.NoError(t, err)

@@ -149,3 +149,34 @@ func TestARunByItsEffectIsTheRun(t *testing.T) {
 	// Fewer effects are fewer runs: as many as were counted here when this was written.
 	assert.LessOrEqual(t, single-1, 74)
 }
+
+// A return pump that is clogged and dead still counts as clogged: of two pumps with 0.7 and 0.3 of the flow the other
+// moves its 0.3 and what is left of the first is not there, nor is it added.
+func TestAClogOfADeadReturnPumpCounts(t *testing.T) {
+	s := dry(20, 30)
+	s.Devices[2].Clogs = Clogging{Left: 0.5, Return: 0.7}
+	s.Devices = append(s.Devices, Device{ID: "second-lift", Kind: ReturnPump, Programme: -1, Thermostat: -1},
+		Device{ID: "stream", Kind: CirculationPump, Programme: -1, Thermostat: -1, Clogs: Clogging{Left: 0.5}})
+	flow := func(in ...Injection) float64 { return newRun(s, nil, EffectOf(s, in).f, 1, nil).flowShare }
+	clogged := Injection{Fault: Clogged, Index: 2}
+	assert.InDelta(t, 0.65, flow(clogged), 1e-12)
+	assert.InDelta(t, 0.65, flow(clogged, Injection{Fault: DeviceDead, Index: 2}), 1e-12)
+	assert.InDelta(t, 1, flow(Injection{Fault: DeviceDead, Index: 2}), 0)
+	// Of a stream that stands nothing is left to clog.
+	dead := Injection{Fault: DeviceDead, Index: 5}
+	assert.Equal(t, EffectOf(s, []Injection{dead}).Key(),
+		EffectOf(s, []Injection{dead, {Fault: Clogged, Index: 5}}).Key())
+}
+
+// A heater that is all there is opens its circuit when it breaks: 1 L/h evaporate down to its end at -2 L.
+func TestAHeaterByItselfBreaks(t *testing.T) {
+	s := still(200, 35, 1.0/3600)
+	s.Chamber = Chamber{AreaM2: 1, BaffleMM: 1e6, WideAreaM2: 1, IntakeMM: -1e6, FloorMM: -1e6, RimMM: 1e6}
+	s.Comparators = []Comparator{{Quantity: Level, Low: -2, High: -1.9, Sensor: -1}}
+	s.Devices = []Device{{ID: "heater", Kind: Heater, HeatW: [2]float64{50}, Programme: -1, Thermostat: -1,
+		Dry: Dryness{Covered: 1, Opens: 1}}}
+	out, err := Run(context.Background(), s, nil, nil, 5*3600)
+	require.NoError(t, err)
+	assert.InDelta(t, 7200, out.opened[0], 1e-3)
+	assert.InDelta(t, 7200, out.Devices[0].OnS, 1e-3)
+}
