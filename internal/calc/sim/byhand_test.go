@@ -72,7 +72,7 @@ func TestChangesWithinAnHour(t *testing.T) {
 }
 
 // A trace across events: a heater of 400 W that a timer runs for an hour warms 800,000 J/K above a room of 25 °C to which
-// it loses 1 W/K, and it cools from there; a pump that runs for the same hour leaves the salinity that it has come to.
+// it loses 1 W/K, and it cools from there; a pump that runs for forty minutes of the second hour brings its 40 L of fresh water.
 func TestTracesGoOnAcrossEvents(t *testing.T) {
 	s := wide()
 	s.Node[0].Bands = straight(Line{Const: -25, Slope: 1}, Line{})
@@ -96,13 +96,14 @@ func TestTracesGoOnAcrossEvents(t *testing.T) {
 	assert.InDelta(t, 25+after, warm.Peaks().SumpMaxC, 1e-9, "there is none")
 	assert.InDelta(t, after, warm.greatestChange(DisplayTemp), 1e-9)
 	s.Relays[0].Device = 1
+	s.Programmes[0] = Programme{{0, 3600, 0, 0}, {3600, 6000, 1, 1}, {6000, daySeconds, 0, 0}}
 	fresh, err := Run(context.Background(), s, nil, []Injection{{Fault: DeviceDead, Index: 0}}, 2*3600)
 	require.NoError(t, err)
 	trace = fresh.trace(Salinity)
 	require.Len(t, trace, 7)
-	assert.InDelta(t, 35*200.0/240, trace[2], 1e-9)
-	assert.InDelta(t, 35*200.0/260, trace[4], 1e-9)
-	assert.InDelta(t, 35*200.0/260, trace[6], 1e-9)
+	assert.InDelta(t, 35, trace[2], 1e-9)
+	assert.InDelta(t, 35*200.0/220, trace[4], 1e-9)
+	assert.InDelta(t, 35*200.0/240, trace[6], 1e-9)
 }
 
 // A device of the room that never stops: the room goes from 20 °C to 30 °C, or to 10 °C, in a time constant of 12 h,

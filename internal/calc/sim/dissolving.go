@@ -78,18 +78,16 @@ func (d *dissolving) bounds(q Quantity, lengthS float64, decay numeric.Decay) (l
 		d.lengthS, d.sought = lengthS, false
 		d.meqLow, d.meqHigh = d.within(d.quantity(Alkalinity), lengthS, decay)
 	}
-	if !d.sought && (q == PH || q == Aragonite) {
-		d.sought = true
-		d.corners(lengthS, decay)
-	}
 	switch q {
 	case Alkalinity:
 		low, high = d.meqLow, d.meqHigh
 	case Magnesium:
 		low, high = d.within(d.magnesium, lengthS, decay)
 	case PH:
+		d.corners(lengthS, decay)
 		low, high = d.ph[0], d.ph[1]
 	default:
+		d.corners(lengthS, decay)
 		low, high = d.saturate[0], d.saturate[1]
 	}
 	return low - rounding, high + rounding
@@ -113,8 +111,12 @@ func span(f func(float64) float64, lengthS float64) (low, high float64) {
 	return min(a, b), max(a, b)
 }
 
-// corners finds the bounds of pH and saturation: the extremes of alkalinity with those of the excess.
+// corners finds the bounds of pH and saturation, once: the extremes of alkalinity with those of the excess.
 func (d *dissolving) corners(lengthS float64, decay numeric.Decay) {
+	if d.sought {
+		return
+	}
+	d.sought = true
 	part := func(k int) func(float64) float64 {
 		return func(t float64) float64 {
 			var x [3]float64

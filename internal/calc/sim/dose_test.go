@@ -51,9 +51,24 @@ func TestHeatThatComesTwice(t *testing.T) {
 	s.Chamber = Chamber{AreaM2: 1, WideAreaM2: 1, IntakeMM: -1e6, FloorMM: -1e6, RimMM: 1e6, BaffleMM: 1e6}
 	s.Programmes = []Programme{{{0, daySeconds, 0, 1}}}
 	s.Devices = []Device{{Kind: Light, HeatW: [2]float64{slope * 12}, Programme: 0, Thermostat: -1}}
-	c, err := Run(context.Background(), s, nil, nil, daySeconds)
-	require.NoError(t, err)
-	require.Len(t, c.Segments, 2, "one stretch and the end")
+	const h = 3600.0
+	for _, segments := range []int{2, 6} { // by itself, and while a pump comes and goes
+		if segments > 2 {
+			s.Programmes = append(s.Programmes, Programme{{0, 0.5 * h, 0, 0}, {0.5 * h, 6 * h, 1, 1},
+				{6 * h, 21 * h, 0, 0}, {21 * h, 22 * h, 1, 1}, {22 * h, 24 * h, 0, 0}})
+			s.Controls = []Control{{ID: "hours", Kind: Timer, Programme: 1}}
+			s.Devices = append(s.Devices, Device{Kind: CirculationPump, Programme: -1, Thermostat: -1})
+			s.Relays = []Relay{{Control: 0, Device: 1, Target: -1}}
+		}
+		c, err := Run(context.Background(), s, nil, nil, daySeconds)
+		require.NoError(t, err)
+		require.Len(t, c.Segments, segments)
+		heatComesTwice(t, c)
+	}
+}
+
+func heatComesTwice(t *testing.T, c *Course) {
+	t.Helper()
 	temp := func(h float64) float64 { return 17.5 + 0.5*h + 10.5*math.Exp(-h/5) }
 	dose, early := 0.0, 0.0
 	for second := range int(daySeconds) {

@@ -104,25 +104,29 @@ func TestSensorsThatDisagree(t *testing.T) {
 
 // A probe that stands still and one that follows: they are apart from a kelvin on, and stay so while they come 0.2 K
 // nearer, so that water that sways there does not start the delay anew. 800,000 J/K take 400 W for 2200 s up to 1.1 K
-// and lose as much in the next 500 s down to 0.85 K, then again.
+// and lose as much in the next 500 s down to 0.85 K, then again; from 4200 s on they fall for good, and are together
+// at 0.8 K after 4800 s, 2800 s after they were apart.
 func TestReadingsApartDoNotFlicker(t *testing.T) {
 	for _, side := range []float64{1, -1} {
 		s := wide()
 		s.Node[0].Bands = straight(Line{Const: -25e-6, Slope: 1e-6}, Line{})
 		s.Programmes = []Programme{{{0, 2200, 1, 1}, {2200, 2700, 0, 0}, {2700, 3200, 1, 1}, {3200, 3700, 0, 0},
 			{3700, 4200, 1, 1}, {4200, daySeconds, 0, 0}}, {{0, 2200, 0, 0}, {2200, 2700, 1, 1}, {2700, 3200, 0, 0},
-			{3200, 3700, 1, 1}, {3700, daySeconds, 0, 0}}}
+			{3200, 3700, 1, 1}, {3700, 4200, 0, 0}, {4200, 6400, 1, 1}, {6400, daySeconds, 0, 0}}}
 		s.Controls = []Control{{ID: "up", Kind: Timer}, {ID: "down", Kind: Timer, Programme: 1}}
 		s.Devices = []Device{{Kind: Heater, HeatW: [2]float64{side * 400}, Programme: -1, Thermostat: -1},
 			{Kind: Chiller, HeatW: [2]float64{side * -400}, Programme: -1, Thermostat: -1}}
 		s.Relays = []Relay{{Control: 0, Device: 0, Target: -1}, {Control: 1, Device: 1, Target: -1}}
 		s.Sensors = []Sensor{{Kind: TemperatureSensor}, {Kind: TemperatureSensor}}
 		s.Ways = []Way{{Kind: Cellular, Circuit: -1}}
-		s.Alarms = []Alarm{{ID: "apart", Condition: -1, Circuit: -1, Ways: []int{0}, DifferK: 1, DelayS: 1500,
+		s.Alarms = []Alarm{{ID: "apart", Condition: -1, Circuit: -1, Ways: []int{0}, DifferK: 1,
 			Differ: []Reader{{Sensor: 0, Condition: -1}, {Sensor: 1, Condition: -1}}}}
 		in := []Injection{{Fault: SensorFixed, Value: 25}}
-		out, err := Run(context.Background(), s, nil, in, 6000)
-		require.NoError(t, err)
-		assert.InDelta(t, 2000+1500, out.Alarms(in)[0], 0.1, "side %g", side)
+		for delayS, want := range map[float64]float64{1500: 3500, 2700: 4700, 2900: Never} {
+			s.Alarms[0].DelayS = delayS
+			out, err := Run(context.Background(), s, nil, in, 9000)
+			require.NoError(t, err)
+			assert.InDelta(t, want, out.Alarms(in)[0], 0.1, "side %g, %g s", side, delayS)
+		}
 	}
 }
