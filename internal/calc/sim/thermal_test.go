@@ -122,3 +122,24 @@ func TestStartsAreCounted(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, []Mark{{ThermostatTookOver, 0, 2 * 3600}}, out.Marks(nil))
 }
+
+// A pump that doses in a trickle runs its share of the time, a lamp on a ramp all the time that it gives light.
+func TestHowLongADeviceRuns(t *testing.T) {
+	s := wide()
+	s.Programmes = []Programme{{{0, daySeconds, 0.02, 0.02}}, {{0, daySeconds, 0, 1}}}
+	s.Reservoirs = []Reservoir{{ID: "r", VolumeL: 100, Container: true}}
+	s.Devices = []Device{
+		{Kind: Doser, FlowLS: 0.001, ElectricW: 5, Programme: 0, Thermostat: -1},
+		{Kind: Drain, FlowLS: 0.001, ElectricW: 5, Programme: 0, Thermostat: -1, InletL: -50},
+		{Kind: Light, ElectricW: 100, Programme: 1, Thermostat: -1}}
+	out, err := Run(context.Background(), s, nil, nil, daySeconds)
+	require.NoError(t, err)
+	for _, i := range []int{0, 1} {
+		assert.InDelta(t, 0.02*86400, out.Devices[i].OnS, 1e-6)
+		assert.InDelta(t, 0.02*86400*5, out.Devices[i].EnergyJ, 1e-6)
+	}
+	assert.InDelta(t, 86400, out.Devices[2].OnS, 1e-6)
+	assert.InDelta(t, 86400*100/2, out.Devices[2].EnergyJ, 1e-3)
+	assert.InDelta(t, 0.02*86400*0.001, out.Balance.DosedL, 1e-9)
+	assert.InDelta(t, 0.02*86400*0.001, out.Balance.DrainedL, 1e-9)
+}
