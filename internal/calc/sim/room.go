@@ -98,11 +98,8 @@ func (r *run) untilAir() float64 {
 	}
 	next := math.Inf(1)
 	passes := func(at float64) {
-		share := (at - r.roomTarget) / (r.room - r.roomTarget)
-		if share <= 0 || share >= 1 {
-			return
-		}
-		if h := -r.roomTau * math.Log(share); h > timeTolerance {
+		// What lies beyond its end has no logarithm, what lies behind it has been passed before.
+		if h := -r.roomTau * math.Log((at-r.roomTarget)/(r.room-r.roomTarget)); h > timeTolerance {
 			next = min(next, h)
 		}
 	}
