@@ -171,3 +171,37 @@ func TestOxygenThatIsUsedUp(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, Never, well.Discomforts()[Airless])
 }
+
+// Extremes that lie within one stretch, where nothing switches: 200 L cool from 30 °C to 20 °C in a time constant of
+// 80,000 s and evaporate 0.3 L/h for each kelvin above 20 °C, while 1 L/h of 20 °C comes in.
+//
+//	level  t/3600 - 10·0.3/3600·80,000·(1 - exp(-t/80,000)), lowest at exp(-t/80,000) = 1/3, -20.03 L there
+//
+// The salinity is highest where the level is lowest, and a float that lies there is passed on the way down and again.
+func TestExtremesWithinOneStretch(t *testing.T) {
+	s := wide()
+	s.LatentJL, s.TopOffTempC, s.TempStartC, s.RoomTempC = 0, 20, 30, 20
+	slope := 10 - 4000/3600.0 // the rest of 10 W/K is taken by what comes in
+	s.Node[0].Bands = straight(Line{Const: -20 * slope, Slope: slope}, Line{Const: -20 * 0.3 / 3600, Slope: 0.3 / 3600})
+	s.Devices = []Device{{Kind: TopOffPump, FlowLS: 1.0 / 3600, Programme: -1, Thermostat: -1}}
+	s.Reservoirs = []Reservoir{{ID: "r", VolumeL: 1000}}
+	out, err := Run(context.Background(), s, nil, nil, 50*3600)
+	require.NoError(t, err)
+	require.Len(t, out.Segments, 2)
+	const tau = 80000.0
+	level := func(at float64) float64 { return at/3600 - 3/3600.0*tau*(1-math.Exp(-at/tau)) }
+	lowest := level(tau * math.Log(3))
+	require.InDelta(t, -20.03, lowest, 0.01)
+	p := out.Peaks()
+	assert.InDelta(t, lowest, p.LevelMinL, 1e-9)
+	assert.InDelta(t, 0, p.LevelMaxL, 1e-12)
+	assert.InDelta(t, 35*200/(200+lowest), p.SalinityMax, 1e-9)
+	assert.InDelta(t, 35, p.SalinityMin, 1e-9)
+	assert.InDelta(t, level(50*3600), out.End().LevelL, 1e-9)
+	said := out.compared(&Comparator{Quantity: Level}, comparing{quantity: Level, state: true, low: -19, high: -18.5},
+		true, math.Inf(1))
+	require.Len(t, said.turns, 2)
+	assert.InDelta(t, -19, level(said.turns[0]), 1e-6)
+	assert.InDelta(t, -18.5, level(said.turns[1]), 1e-6)
+	assert.Greater(t, said.turns[1], tau*math.Log(3))
+}
