@@ -127,18 +127,11 @@ func (d *dissolving) corners(lengthS float64, decay numeric.Decay) {
 	calciumLow, calciumHigh := d.within(part(1), lengthS, decay)
 	excessLow, excessHigh := d.within(part(2), lengthS, decay)
 	d.ph, d.saturate = [2]float64{math.Inf(1), math.Inf(-1)}, [2]float64{math.Inf(1), math.Inf(-1)}
-	for k := range 4 {
-		meq, excess, calcium := d.meqLow, excessLow, calciumLow
-		if k&1 != 0 {
-			meq = d.meqHigh
+	for _, meq := range []float64{d.meqLow, d.meqHigh} {
+		for _, x := range []struct{ excess, calcium float64 }{{excessLow, calciumHigh}, {excessHigh, calciumLow}} {
+			seen := d.c.see(meq, x.calcium, x.excess)
+			d.ph[0], d.ph[1] = min(d.ph[0], seen.PH), max(d.ph[1], seen.PH)
+			d.saturate[0], d.saturate[1] = min(d.saturate[0], seen.Aragonite), max(d.saturate[1], seen.Aragonite)
 		}
-		if k&2 != 0 {
-			excess = excessHigh
-		} else {
-			calcium = calciumHigh
-		}
-		seen := d.c.see(meq, calcium, excess)
-		d.ph[0], d.ph[1] = min(d.ph[0], seen.PH), max(d.ph[1], seen.PH)
-		d.saturate[0], d.saturate[1] = min(d.saturate[0], seen.Aragonite), max(d.saturate[1], seen.Aragonite)
 	}
 }

@@ -281,8 +281,10 @@ func TestOneCourseIsAskedTwice(t *testing.T) {
 	out, err := Run(context.Background(), s, nil, nil, daySeconds)
 	require.NoError(t, err)
 	high := []Injection{{Fault: SensorOffset, Value: 1}}
+	low := []Injection{{Fault: SensorOffset, Value: -1}}
 	for range 2 {
 		assert.InDelta(t, 80000*math.Log(5.5/3), out.Alarms(high)[0], 1e-2)
+		assert.InDelta(t, 80000*math.Log(5.5/5), out.Alarms(low)[0], 1e-2)
 		assert.InDelta(t, whenCold, out.Alarms(nil)[0], 1e-2)
 	}
 }

@@ -20,20 +20,24 @@ func (r *run) runsOut() (l leaking) {
 			if r.flowing {
 				l.rest += x.FlowLS
 			}
-		case x.Node == Display && r.flowing: // the return pump replaces it out of the sump
-			if x.AtL < 0 {
-				l.rest += x.FlowLS
-			}
+		case !r.above(x):
 		case x.Node == Display && r.displayAlone():
-			if r.displayLevel() > x.AtL+limitBand {
-				l.display += x.FlowLS
-			}
-		case r.level > x.AtL+limitBand:
+			l.display += x.FlowLS
+		default: // also of a display whose water the return pump replaces out of the sump
 			l.rest += x.FlowLS
 		}
 	}
 	r.skims(&l)
 	return l
+}
+
+// above tells whether water stands above a leak.
+func (r *run) above(x *Leak) bool {
+	level := r.level
+	if x.Node == Display && r.s.Nodes == 2 {
+		level = r.displayLevel()
+	}
+	return level > x.AtL+limitBand
 }
 
 // untilLeakEnds returns the time until a leak has nothing above it, or until so much has run out that salinity wants a
@@ -46,12 +50,11 @@ func (r *run) untilLeakEnds(g *Segment) (h float64, found bool) {
 	for i, opened := range r.f.leaks {
 		x := &r.s.Leaks[i]
 		switch {
-		case !opened || x.Pumped || x.Node == Display && r.flowing:
+		case !opened || x.Pumped || !r.above(x):
 		case x.Node == Display && r.displayAlone():
-			if r.displayLevel() > x.AtL+limitBand {
-				at(g.deficit.FirstReachingWith(-r.drains-x.AtL, true, g.LengthS, g.decay))
-			}
-		case r.level > x.AtL+limitBand:
+			at(g.deficit.FirstReachingWith(-r.drains-x.AtL, true, g.LengthS, g.decay))
+		case x.Node == Display && r.flowing: // its level stays
+		default:
 			at(g.level.FirstReachingWith(x.AtL, false, g.LengthS, g.decay))
 		}
 	}

@@ -48,7 +48,7 @@ func (r *run) untilInlet(g *Segment) (h float64, found bool) {
 	first := soonest{h: g.LengthS}
 	for i := range r.s.Devices {
 		d := &r.s.Devices[i]
-		if d.Kind != Drain || !r.on[i] || r.level <= d.InletL+limitBand || g.bound[Level][0] > d.InletL {
+		if d.Kind != Drain || !r.on[i] || r.level <= d.InletL+limitBand {
 			continue
 		}
 		first.at(g.level.FirstReachingWith(d.InletL, false, g.LengthS, g.decay))

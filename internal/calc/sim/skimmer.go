@@ -43,7 +43,7 @@ func (r *run) stopped(i int) bool {
 func (r *run) untilCupFull(g *Segment) (h float64, found bool) {
 	first := soonest{h: g.LengthS}
 	for i, flow := range r.skimming {
-		first.at((r.s.Devices[i].Skim.CupL-r.cups[i])/flow, flow > 0)
+		first.at((r.s.Devices[i].Skim.CupL-r.cups[i])/flow, true) // never where nothing flows
 	}
 	return first.h, first.found
 }
