@@ -6,7 +6,6 @@ import (
 	"os"
 	"regexp"
 	"strconv"
-	"strings"
 	"time"
 
 	"gonum.org/v1/gonum/mat"
@@ -143,7 +142,7 @@ func put(o *contract.Operation, price []float64) error {
 	k := 0
 	text = unitsLine.ReplaceAllStringFunc(text, func(string) string {
 		k++
-		return "      - {units: " + strings.TrimRight(fmt.Sprintf("%f", price[k]), "0") + ", "
+		return "      - {units: " + strconv.FormatFloat(price[k], 'f', -1, 64) + ", "
 	})
 	return os.WriteFile(file, []byte(text), 0o600)
 }

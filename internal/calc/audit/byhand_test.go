@@ -213,7 +213,7 @@ func TestEndingsAreTheFirst(t *testing.T) {
 		st.endings(0))
 }
 
-// More work the larger the plan, and eight times as much where what is dissolved is followed; events are its inverse.
+// More work the larger the plan, and four times as much where what is dissolved is followed; events are its inverse.
 func TestWorkAndEvents(t *testing.T) {
 	p := bare()
 	assert.Equal(t, 1000, Events(1000, p))
@@ -232,8 +232,8 @@ func TestWorkAndEvents(t *testing.T) {
 	} {
 		q := bare()
 		edit(&q)
-		assert.Equal(t, 8000, Work(1000, q))
-		assert.Equal(t, 125, Events(1000, q))
+		assert.Equal(t, 4000, Work(1000, q))
+		assert.Equal(t, 250, Events(1000, q))
 	}
 }
 

@@ -57,14 +57,14 @@ func pairs(ctx context.Context, in plan.Plan, budget int) (Combined, error) {
 	}
 	list := st.candidates()
 	c := Combined{Considered: len(list)}
-	leftOut, each := make([]bool, len(list)), weight(st.p)
+	leftOut, most := make([]bool, len(list)), Events(budget, st.p)
 
 	for _, g := range st.alike(list) {
 		for _, r := range g.rooms {
 			if st.harmless[r][g.key] {
 				continue
 			}
-			if c.Events*each/ordinaryElements > budget {
+			if c.Events > most {
 				for _, k := range g.sets {
 					leftOut[k] = true
 				}

@@ -16,7 +16,7 @@ import (
 const MaxEvents = 600_000
 
 // mostEvents is how many events the audit of a completed plan may take, half as many where dissolved matter is
-// followed. Such an event takes ChemicalTimes as long; an eighth of the events would refuse plans that people build.
+// followed. Such an event takes ChemicalTimes as long; a quarter of the events would refuse plans that people build.
 func mostEvents(p plan.Plan) int {
 	if chemical(p) > 1 {
 		return MaxEvents / 2

@@ -6,8 +6,8 @@ import "saltwright/internal/calc/plan"
 const ordinaryElements = 30
 
 // ChemicalTimes is how much longer an event takes where what is dissolved is followed, since pH is found by bracketing:
-// seven to twelve times, measured.
-const ChemicalTimes = 8
+// three to four times, measured.
+const ChemicalTimes = 4
 
 // Work weighs the events of a run by the size of the plan: each event asks every element anew.
 //

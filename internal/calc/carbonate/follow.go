@@ -33,7 +33,7 @@ type Seen struct {
 func (k Constants) See(w Water) Seen {
 	carbon := math.Max(w.Carbon, leastCarbon)
 	left := func(pH float64) float64 {
-		h := math.Pow(10, -pH)
+		h := hydrogen(pH)
 		perDioxide, alkalinity := k.perCarbonDioxide(h)
 		return alkalinity/perDioxide*carbon + k.side(h) - w.Alkalinity
 	}
@@ -44,7 +44,7 @@ func (k Constants) See(w Water) Seen {
 			pH = maxPH
 		}
 	}
-	h := math.Pow(10, -pH)
+	h := hydrogen(pH)
 	perDioxide, _ := k.perCarbonDioxide(h)
 	dioxide := carbon / perDioxide
 	return Seen{pH, w.Calcium * dioxide * k.K1 / h * k.K2 / h / k.KspA, dioxide}
@@ -81,7 +81,7 @@ const leastCarbon = 1e-6
 //
 // Accuracy: as Solve. Errors: none; below 0 no water has both. Source: [Dickson2007].
 func (k Constants) CarbonAt(alkalinity, pH float64) float64 {
-	h := math.Pow(10, -pH)
+	h := hydrogen(pH)
 	perDioxide, ofCarbon := k.perCarbonDioxide(h)
 	return (alkalinity - k.side(h)) / ofCarbon * perDioxide
 }
@@ -93,14 +93,14 @@ func (k Constants) CarbonAt(alkalinity, pH float64) float64 {
 // Accuracy: as Solve. Errors: those of numeric.Root. Source: [Dickson2007].
 func (k Constants) CarbonWith(alkalinity, dioxide float64) (float64, error) {
 	pH, err := numeric.Root(func(pH float64) float64 {
-		h := math.Pow(10, -pH)
+		h := hydrogen(pH)
 		_, ofCarbon := k.perCarbonDioxide(h)
 		return ofCarbon*dioxide + k.side(h) - alkalinity
 	}, minPH, maxPH, 1e-10)
 	if err != nil {
 		return 0, err
 	}
-	perDioxide, _ := k.perCarbonDioxide(math.Pow(10, -pH))
+	perDioxide, _ := k.perCarbonDioxide(hydrogen(pH))
 	return perDioxide * dioxide, nil
 }
 

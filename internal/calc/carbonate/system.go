@@ -71,6 +71,9 @@ const (
 	pureGas      = 1e6       // µatm: no water at one atmosphere holds more carbon dioxide
 )
 
+// hydrogen is what a pH stands for, mol/kg, in a third of the time that math.Pow takes.
+func hydrogen(pH float64) float64 { return math.Exp(-math.Ln10 * pH) }
+
 // side is what a pH, as hydrogen ions on the total scale, brings to alkalinity besides carbon, mol/kg.
 func (k Constants) side(h float64) float64 {
 	free := h / k.TotalOverFree
@@ -178,7 +181,7 @@ func (in Input) stated() []string {
 func (k Constants) hydrogen(in Input) (h, carbonDioxide float64, err error) {
 	mol := func(micromoles *float64) float64 { return *micromoles / quantity.MicromolesPerMole }
 	if in.PHTotal != nil {
-		h = math.Pow(10, -*in.PHTotal)
+		h = hydrogen(*in.PHTotal)
 		carbon, alkalinity := k.perCarbonDioxide(h)
 		switch {
 		case in.AlkalinityKg != nil:
@@ -204,14 +207,14 @@ func (k Constants) hydrogen(in Input) (h, carbonDioxide float64, err error) {
 		return mol(in.CarbonKg) / carbon
 	}
 	pH, err := numeric.Root(func(pH float64) float64 {
-		h := math.Pow(10, -pH)
+		h := hydrogen(pH)
 		_, alkalinity := k.perCarbonDioxide(h)
 		return alkalinity*dioxideAt(h) + k.side(h) - mol(in.AlkalinityKg)
 	}, minPH, maxPH, 1e-12)
 	if err != nil {
 		return 0, 0, err
 	}
-	h = math.Pow(10, -pH)
+	h = hydrogen(pH)
 	return h, dioxideAt(h), nil
 }
 

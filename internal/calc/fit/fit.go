@@ -177,7 +177,7 @@ func (in Input) polish(p []float64, sum func([]float64) float64) (*mat.Dense, er
 			}
 			damp /= 2
 		}
-		if !moved || mat.Norm(&step, 2) < 1e-13 {
+		if !moved {
 			break
 		}
 	}

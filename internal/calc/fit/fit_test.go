@@ -129,5 +129,5 @@ func TestMostPointsAndParameters(t *testing.T) {
 	assert.NoError(t, fit(1000, 1))
 	assert.ErrorContains(t, fit(14, 7), "parameters:6")
 	assert.ErrorContains(t, fit(1001, 1), "points:1000")
-	assert.ErrorContains(t, fit(1, 1), "too_few_points")
+	assert.ErrorContains(t, fit(2, 2), "least:3", "one more than parameters")
 }

@@ -188,15 +188,10 @@ func (f *ExpPoly) FirstReachingWith(level float64, rising bool, h float64, e Dec
 		sign = -1
 	}
 	// now: first t with sign·(f(t) - level) >= 0
-	from, gFrom := 0.0, sign*(now-level)
+	from := 0.0
 	d := f.Derivative()
 	var turns [maxZeros]float64
-	n := 0
-	if lo, hi := d.BoundsWith(h, e); lo < 0 && hi > 0 {
-		n = d.zeros(h, &turns)
-	} else if (lo >= 0) != rising { // it moves away all the time
-		return 0, false
-	}
+	n := d.zeros(h, e, &turns)
 	for i := 0; i <= n; i++ {
 		to, fTo := h, 0.0
 		if i < n {
@@ -205,11 +200,10 @@ func (f *ExpPoly) FirstReachingWith(level float64, rising bool, h float64, e Dec
 		} else {
 			fTo = f.With(h, e)
 		}
-		gTo := sign * (fTo - level)
-		if gTo >= 0 {
-			return f.reachedBetween(from, to, gFrom, gTo, level, sign), true
+		if sign*(fTo-level) >= 0 {
+			return f.reachedBetween(from, to, level, sign), true
 		}
-		from, gFrom = to, gTo
+		from = to
 	}
 	return 0, false
 }
@@ -228,11 +222,8 @@ func (f *ExpPoly) ExtremesWith(h float64, e Decay) (least, greatest float64) {
 	a, b := f.P[0]+f.B[0]+f.B[1], f.With(h, e)
 	least, greatest = min(a, b), max(a, b)
 	d := f.Derivative()
-	if lo, hi := d.BoundsWith(h, e); lo >= 0 || hi <= 0 {
-		return least, greatest // monotonic
-	}
 	var turns [maxZeros]float64
-	n := d.zeros(h, &turns)
+	n := d.zeros(h, e, &turns)
 	for _, t := range turns[:n] {
 		v := f.At(t)
 		least, greatest = min(least, v), max(greatest, v)
@@ -240,17 +231,14 @@ func (f *ExpPoly) ExtremesWith(h float64, e Decay) (least, greatest float64) {
 	return least, greatest
 }
 
-// maxZeros bounds the zeros of an ExpPoly: degree 2 and two exponentials have at most four.
-const maxZeros = 5
+// maxZeros is what degree 2 and two exponentials have at most: one more than their derivative, which ends at two
+// exponentials alone.
+const maxZeros = 4
 
-// Bounds returns limits that f cannot leave on 0 … h, from each term alone; they need not be reached.
+// BoundsWith returns limits that f cannot leave on 0 … h, from each term alone; they need not be reached. The decay of
+// f's rates at h is known.
 //
 // Accuracy: rounding. Errors: none. Source: [Derived] (every term is monotonic).
-func (f ExpPoly) Bounds(h float64) (lo, hi float64) { return f.BoundsWith(h, f.DecayAt(h)) }
-
-// BoundsWith returns the same, the decay of f's rates at h being known.
-//
-// Accuracy: rounding. Errors: none. Source: [Derived].
 func (f *ExpPoly) BoundsWith(h float64, e Decay) (lo, hi float64) {
 	lo, hi = plus(f.P[0], f.P[0], 0, f.P[1]*h)
 	lo, hi = plus(lo, hi, 0, f.P[2]*h*h)
@@ -260,20 +248,18 @@ func (f *ExpPoly) BoundsWith(h float64, e Decay) (lo, hi float64) {
 
 // plus adds a term that goes from a to b, or back, to bounds.
 func plus(lo, hi, a, b float64) (float64, float64) {
-	if a < b {
-		return lo + a, hi + b
-	}
-	return lo + b, hi + a
+	return lo + min(a, b), hi + max(a, b)
 }
 
-// zeros writes the sign changes of f in the open interval 0 … h, ascending, and returns their number.
-func (f *ExpPoly) zeros(h float64, out *[maxZeros]float64) int {
-	if lo, hi := f.Bounds(h); lo > 0 || hi < 0 {
+// zeros writes where f changes sign after 0 and up to h, ascending, and returns how often it does;
+// e is the decay of its rates at h.
+func (f *ExpPoly) zeros(h float64, e Decay, out *[maxZeros]float64) int {
+	if lo, hi := f.BoundsWith(h, e); lo > 0 || hi < 0 {
 		return 0
 	}
 	if f.P == [3]float64{} {
 		// Two exponentials alone: B0·exp(-L0 t) = -B1·exp(-L1 t).
-		if f.B[0] == 0 || f.B[1] == 0 || f.L[0] == f.L[1] || (f.B[0] > 0) == (f.B[1] > 0) {
+		if f.B[0] == 0 || f.B[1] == 0 || f.L[0] == f.L[1] || math.Signbit(f.B[0]) == math.Signbit(f.B[1]) {
 			return 0
 		}
 		t := math.Log(-f.B[1]/f.B[0]) / (f.L[1] - f.L[0])
@@ -283,12 +269,9 @@ func (f *ExpPoly) zeros(h float64, out *[maxZeros]float64) int {
 		}
 		return 0
 	}
-	if f.B == [2]float64{} && f.P[2] == 0 && f.P[1] == 0 {
-		return 0 // a constant
-	}
 	var turns [maxZeros]float64
 	d := f.Derivative()
-	n := d.zeros(h, &turns)
+	n := d.zeros(h, e, &turns)
 	count := 0
 	from, fFrom := 0.0, f.At(0)
 	for i := 0; i <= n; i++ {
@@ -297,65 +280,53 @@ func (f *ExpPoly) zeros(h float64, out *[maxZeros]float64) int {
 			to = turns[i]
 		}
 		fTo := f.At(to)
-		if (fFrom < 0 && fTo >= 0) || (fFrom > 0 && fTo <= 0) {
-			sign := 1.0
-			if fFrom > 0 {
-				sign = -1
-			}
-			if t := f.reachedBetween(from, to, sign*fFrom, sign*fTo, 0, sign); t > 0 && t < h && count < maxZeros {
-				out[count] = t
-				count++
-			}
+		if math.Signbit(fFrom) != math.Signbit(fTo) {
+			out[count] = f.reachedBetween(from, to, 0, math.Copysign(1, fTo))
+			count++
 		}
 		from, fFrom = to, fTo
 	}
 	return count
 }
 
-// reachedBetween returns where g = sign·(f - level) is zero, by Halley's method from where
-// its chord is zero, kept inside a shrinking bracket: the exponentials of f serve its first
-// two derivatives too. It ends where g is nothing but rounding, or a step so small that
-// its third power, which bounds the next, is.
+// reachedBetween returns where g = sign·(f - level) is zero, by Newton's method from the middle. A step that would
+// leave what is left of the bracket halves it instead.
 //
-//	g is monotonic on from … to, with gFrom = g(from) < 0 <= gTo = g(to)
-func (f *ExpPoly) reachedBetween(from, to, gFrom, gTo, level, sign float64) float64 {
-	const smallStep = 1e-7 // as a share
-	rounding := 0x1p-53 * (math.Abs(f.P[0]-level) + to*(math.Abs(f.P[1])+to*math.Abs(f.P[2])) +
-		math.Abs(f.B[0]) + math.Abs(f.B[1]))
-	lo, hi, x := from, to, from+(to-from)*gFrom/(gFrom-gTo)
-	before := math.Inf(1)
+//	g is monotonic on from … to, with g(from) < 0 <= g(to)
+func (f *ExpPoly) reachedBetween(from, to, level, sign float64) float64 {
+	const smallStep = 1e-7 // as a share: the next is about its square
+	lo, hi, x := from, to, from+(to-from)/2
 	for range maxIterations {
-		b0, b1 := f.B[0], f.B[1]
-		if b0 != 0 {
-			b0 *= math.Exp(-f.L[0] * x)
-		}
-		if b1 != 0 {
-			b1 *= math.Exp(-f.L[1] * x)
-		}
-		g := sign * (f.P[0] - level + x*(f.P[1]+x*f.P[2]) + b0 + b1)
-		if math.Abs(g) <= rounding {
-			return x
-		}
-		if g > 0 {
-			hi = x
-		} else {
+		value, slope := f.withSlope(x)
+		g := sign * (value - level)
+		if g < 0 {
 			lo = x
+		} else {
+			hi = x
 		}
-		b0, b1 = f.L[0]*b0, f.L[1]*b1
-		d := sign * (f.P[1] + 2*x*f.P[2] - b0 - b1)
-		dd := sign * (2*f.P[2] + f.L[0]*b0 + f.L[1]*b1)
-		next := x - 2*g*d/(2*d*d-g*dd)
-		if hi-lo <= 4e-16*hi {
+		if g == 0 || hi-lo <= 4e-16*hi {
 			return hi
 		}
-		inside, small := next > lo && next < hi, math.Abs(next-x) <= smallStep*x
-		switch halved := math.Abs(g) <= before/2; {
-		case inside && small && halved:
-			return next
-		case !inside || small || !halved: // at a turn of f, and far out where it is flat, a step is worth nothing
+		next := x - g/(sign*slope)
+		switch {
+		case next <= lo || next >= hi:
 			next = lo + (hi-lo)/2
+		case math.Abs(next-x) <= smallStep*x:
+			return next
 		}
-		x, before = next, math.Abs(g)
+		x = next
 	}
-	return x
+	return hi
+}
+
+// withSlope returns f(t) and df/dt, which share their exponentials.
+func (f *ExpPoly) withSlope(t float64) (value, slope float64) {
+	value, slope = f.P[0]+t*(f.P[1]+t*f.P[2]), f.P[1]+2*t*f.P[2]
+	for i, b := range f.B {
+		if b != 0 {
+			b *= math.Exp(-f.L[i] * t)
+			value, slope = value+b, slope-f.L[i]*b
+		}
+	}
+	return value, slope
 }

@@ -33,7 +33,7 @@ func Root(f func(float64) float64, lo, hi, tolerance float64) (float64, error) {
 		return b, nil
 	case math.IsNaN(fA) || math.IsNaN(fB):
 		return 0, calc.ErrNoConvergence
-	case (fA < 0) == (fB < 0):
+	case math.Signbit(fA) == math.Signbit(fB):
 		return 0, calc.ErrNoSolution
 	}
 	step := 0.5 // of the way from b to a
@@ -47,7 +47,7 @@ func Root(f func(float64) float64, lo, hi, tolerance float64) (float64, error) {
 			return x, nil
 		}
 		c, fC := b, fB // what is left of the older points
-		if (fx < 0) == (fB < 0) {
+		if math.Signbit(fx) == math.Signbit(fB) {
 			b, fB = x, fx
 		} else {
 			c, fC = a, fA

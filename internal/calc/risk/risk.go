@@ -170,7 +170,7 @@ func (m model) overRooms(each []float64, total float64) []Set {
 			n, out = len(out), append(out, Set{CutSet: s.CutSet})
 			known[id] = n
 		}
-		if s.AtH < out[n].AtH {
+		if numeric.Rounded(s.AtH) < numeric.Rounded(out[n].AtH) {
 			out[n].CutSet = s.CutSet
 		}
 		out[n].PerYear += each[k]

@@ -165,10 +165,12 @@ func (g *Segment) reaching(c *Comparator, value float64, rising bool) (float64, 
 }
 
 // reachingAfter returns the first time not before an earlier one at which a quantity reaches a value. At the very end
-// it
-// does so, too, where only rounding keeps it from it: a control may have turned it back at this value.
+// it does so, too, where only rounding keeps it from it: a control may have turned it back at this value.
 func (g *Segment) reachingAfter(earlier float64, c *Comparator, value float64, rising bool) (float64, bool) {
 	if course := g.curved(c.Quantity); course != nil {
+		if g.staysOff(c.Quantity, value, rising) {
+			return 0, false
+		}
 		t, found := g.firstReaching(course, c.Quantity, value, rising, earlier)
 		if !found && same(course(g.LengthS), value) {
 			return g.LengthS, true
@@ -210,14 +212,19 @@ const pieceS = 1800.0
 
 func piecesOf(seconds float64) int { return max(1, int(math.Ceil(seconds/pieceS))) }
 
-// firstReaching returns the first time from an earlier one on at which a curved course reaches a value.
-func (g *Segment) firstReaching(course func(float64) float64, q Quantity, value float64, rising bool, from float64) (
-	float64, bool) {
+// staysOff tells that the bounds of a curved course keep it from a value by more than rounding.
+func (g *Segment) staysOff(q Quantity, value float64, rising bool) bool {
 	low, high := g.bound[min(q, Stored-1)][0], g.bound[min(q, Stored-1)][1]
 	if q > Stored {
 		low, high = g.dissolved.bounds(q, g.LengthS, g.decay)
 	}
-	if rising && high < value || !rising && low > value {
+	return rising && high < value || !rising && low > value
+}
+
+// firstReaching returns the first time from an earlier one on at which a curved course reaches a value.
+func (g *Segment) firstReaching(course func(float64) float64, q Quantity, value float64, rising bool, from float64) (
+	float64, bool) {
+	if g.staysOff(q, value, rising) {
 		return 0, false
 	}
 	past := func(x float64) bool { return rising && x >= value || !rising && x <= value }
