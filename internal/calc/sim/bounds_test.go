@@ -70,14 +70,16 @@ func TestBoundsAndPeaksAgreeWithSamples(t *testing.T) {
 				for k := range 25 {
 					at := g.LengthS * float64(k) / 24
 					values := map[Quantity]float64{DisplayTemp: g.temp[Display].At(at), SumpTemp: g.temp[g.last].At(at),
-						Level: g.level.At(at), Salinity: g.salinityAt(at), Oxygen: g.oxygen.At(at), Spill: g.spill.At(at),
+						Level: g.level.At(at), Salinity: g.salinityAt(at), Oxygen: g.oxygen.At(at),
+							Spill: g.spill.At(at),
 						RoomTemp: g.room.At(at)}
 					if g.last == Sump {
 						values[DisplayLevel] = g.displayOver(at)
 					}
 					for q, v := range values {
 						b := g.bound[q]
-						require.True(t, v >= b[0]-1e-9 && v <= b[1]+1e-9, "quantity %d, segment %d: %g in %v", q, i, v, b)
+						require.True(t, v >= b[0]-1e-9 && v <= b[1]+1e-9, "quantity %d, segment %d: %g in %v", q, i, v,
+							b)
 						require.GreaterOrEqual(t, v, c.bound[q][0]-1e-9)
 						require.LessOrEqual(t, v, c.bound[q][1]+1e-9)
 					}
@@ -91,7 +93,8 @@ func TestBoundsAndPeaksAgreeWithSamples(t *testing.T) {
 					for j, q := range []Quantity{Alkalinity, PH, Aragonite, Magnesium} {
 						low, high := g.dissolved.bounds(q, g.LengthS, g.decay)
 						v := g.dissolved.quantity(q)(at)
-						require.True(t, v >= low-1e-9 && v <= high+1e-9, "quantity %d, segment %d: %g in %g … %g", q, i, v,
+						require.True(t, v >= low-1e-9 && v <= high+1e-9, "quantity %d, segment %d: %g in %g … %g", q,
+							i, v,
 							low, high)
 						alkalinity[j] = [2]float64{min(alkalinity[j][0], v), max(alkalinity[j][1], v)}
 					}
@@ -146,7 +149,8 @@ func TestCrossingsAgreeWithSamples(t *testing.T) {
 				value := (from + to) / 2
 				at, ok := g.reaching(&Comparator{Quantity: q}, value, to > from)
 				require.True(t, ok, "%s: quantity %d in segment %d", name, q, i)
-				require.InDelta(t, value, of(at), 1e-6*max(1, math.Abs(value)), "%s: quantity %d in segment %d", name, q, i)
+				require.InDelta(t, value, of(at), 1e-6*max(1, math.Abs(value)), "%s: quantity %d in segment %d", name,
+					q, i)
 				_, ok = g.reaching(&Comparator{Quantity: q}, to+(to-from)*100, to > from)
 				require.False(t, ok, "%s: quantity %d in segment %d", name, q, i)
 				later, ok := g.reachingAfter(at/2, &Comparator{Quantity: q}, value, to > from)
@@ -170,7 +174,8 @@ func TestCrossingsAgreeWithSamples(t *testing.T) {
 			}
 		}
 	}
-	for _, q := range []Quantity{DisplayTemp, SumpTemp, Level, Salinity, Oxygen, Spill, RoomTemp, DisplayLevel, Alkalinity,
+	for _, q := range []Quantity{DisplayTemp, SumpTemp, Level, Salinity, Oxygen, Spill, RoomTemp, DisplayLevel,
+		Alkalinity,
 		PH, Aragonite, Magnesium} {
 		assert.Positive(t, found[q], "quantity %d", q)
 	}

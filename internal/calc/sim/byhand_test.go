@@ -71,8 +71,9 @@ func TestChangesWithinAnHour(t *testing.T) {
 	assert.InDelta(t, 35*200.0/320, trace[6], 1e-9)
 }
 
-// A trace across events: a heater of 400 W that a timer runs for an hour warms 800,000 J/K above a room of 25 °C to which
-// it loses 1 W/K, and it cools from there; a pump that runs for forty minutes of the second hour brings its 40 L of fresh water.
+// A trace across events: a heater of 400 W that a timer runs for an hour warms 800,000 J/K above a room of 25 °C to
+// which it loses 1 W/K, and it cools from there; a pump that runs for forty minutes of the second hour brings its 40 L
+// of fresh water.
 func TestTracesGoOnAcrossEvents(t *testing.T) {
 	s := wide()
 	s.Node[0].Bands = straight(Line{Const: -25, Slope: 1}, Line{})

@@ -119,7 +119,8 @@ func TestAnAlarmOnPHSeesWhatItsControlSees(t *testing.T) {
 // What comes at once, beside the one limit that is near, as TestWhatComesAtOnce has it: magnesium by hand, pH and
 // saturation by the table of the carbonate system (see TestAWholeContainerIsTheGrid).
 //
-//	magnesium  (50 · 270 + 2700)/272.7 = 59.41 mmol/L, of 54 a tenth too high; 50 · 270/300 = 45, of 50 a tenth too low
+//	magnesium  (50 · 270 + 2700)/272.7 = 59.41 mmol/L, of 54 a tenth too high; 50 · 270/300 = 45, of 50 a tenth too
+//	low
 //	hydroxide  500 µmol/kg, which the table has at pH 8.5155 and a saturation of 6.9 or so
 //	gas        from pH 8.3 to 7.6, 5.38 g as in TestCarbonDioxideThatNeverShuts
 func TestWhatIsDissolvedAtOnce(t *testing.T) {
@@ -175,8 +176,8 @@ func TestExtremesOfTwoRuns(t *testing.T) {
 	assert.Equal(t, want, b.With(a))
 }
 
-// What nothing takes up and nothing brings stays, however the water that holds it shrinks: of all of it while the return
-// runs, and while the vessels stand apart.
+// What nothing takes up and nothing brings stays, however the water that holds it shrinks: of all of it while the
+// return runs, and while the vessels stand apart.
 func TestWhatIsDissolvedStays(t *testing.T) {
 	p := overASump()
 	p.DosingPumps, p.CarbonDioxide, p.Controls, p.TopOffPumps, p.Reservoirs = nil, nil, nil, nil, nil

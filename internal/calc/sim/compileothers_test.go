@@ -43,7 +43,8 @@ func oneVessel() plan.Plan {
 			{ID: "float", Kind: plan.LevelKind, Place: ptr(plan.InDisplay), HeightMM: ptr(2.0), HysteresisMM: 5}},
 		Controls: []plan.Control{
 			{ID: "heat", Kind: plan.Heating, Sensors: []string{"probe", "second"}, Rule: plan.Highest,
-				SetpointC: ptr(25.5), HysteresisK: 0.4, Outputs: []string{"heater"}, OnSensorLoss: plan.OnWithoutSensor},
+				SetpointC: ptr(25.5), HysteresisK: 0.4, Outputs: []string{"heater"},
+					OnSensorLoss: plan.OnWithoutSensor},
 			{ID: "filler", Kind: plan.TopOff, Sensor: ptr("float"), Outputs: []string{"fill"}},
 			{ID: "gas", Kind: plan.Acidity, Sensor: ptr("acid"), SetpointPH: ptr(8.2), HysteresisPH: ptr(0.1),
 				Outputs: []string{"valve"}},
@@ -70,7 +71,8 @@ func oneVessel() plan.Plan {
 				ThresholdC: ptr(28.0), Path: plan.NetworkPath}),
 			alarm(plan.Alarm{ID: "both-warm", Sensors: []string{"probe", "second"}, Rule: plan.Lowest, When: plan.Above,
 				ThresholdC: ptr(28.0), Path: plan.AudiblePath, OnSensorLoss: true}),
-			alarm(plan.Alarm{ID: "sour", Sensor: "acid", When: plan.Below, ThresholdPH: ptr(7.8), Path: plan.AudiblePath}),
+			alarm(plan.Alarm{ID: "sour", Sensor: "acid", When: plan.Below, ThresholdPH: ptr(7.8),
+				Path: plan.AudiblePath}),
 		},
 		Modems: []plan.Modem{{ID: "modem", BatteryH: 2, Circuit: ptr("main")}},
 		Sirens: []plan.Siren{{ID: "siren", BatteryH: 0.25, Circuit: ptr("main")}},
@@ -86,7 +88,8 @@ func oneVessel() plan.Plan {
 		ChangePumps: []plan.ChangePump{
 			{ID: "out", Role: plan.Drain, FlowLH: 36, PowerW: 7, InletMM: ptr(-20.0),
 				Doses: &plan.Doses{ADay: 2, RunS: 300, FirstAt: "23:58"}},
-			{ID: "in", Role: plan.NewWater, FlowLH: 36, PowerW: 7, Doses: &plan.Doses{ADay: 2, RunS: 300, FirstAt: "06:00"},
+			{ID: "in", Role: plan.NewWater, FlowLH: 36, PowerW: 7, Doses: &plan.Doses{ADay: 2, RunS: 300,
+				FirstAt: "06:00"},
 				Container: &plan.FreshSeaWater{VolumeL: 100, SalinityPSU: ptr(34.0), AlkalinityDKH: ptr(2 * 2.80385),
 					CalciumMgL: ptr(400.78), MagnesiumMgL: ptr(1215.25)}}},
 		DosingPumps: []plan.DosingPump{{ID: "doser", FlowMLMin: 60, PowerW: 2,
@@ -213,7 +216,8 @@ func TestEveryPartOfOneVesselIsCompiled(t *testing.T) {
 	for _, a := range s.Airs {
 		airs[a.TempC]++
 	}
-	for _, tempC := range []float64{19, 18, 17, 16, 15.5, 15, 14, 13, 12, 21.25, 22.5, 23.75, 25, 26.25, 27.5, 28.75, 30} {
+	for _, tempC := range []float64{19, 18, 17, 16, 15.5, 15, 14, 13, 12, 21.25, 22.5, 23.75, 25, 26.25, 27.5, 28.75,
+		30} {
 		assert.Equal(t, 1, airs[tempC], "%g °C", tempC)
 	}
 	assert.Len(t, s.Airs, 17)
@@ -360,7 +364,8 @@ func TestEveryLimitIsCompiled(t *testing.T) {
 	h := 3600.0
 	l := &p.Limits
 	*l = plan.Limits{
-		ComfortLowC: ptr(24.0), ComfortHighC: ptr(27.0), HarmLowC: ptr(21.0), HarmHighC: ptr(30.0), HarmTempAfterH: ptr(2.0),
+		ComfortLowC: ptr(24.0), ComfortHighC: ptr(27.0), HarmLowC: ptr(21.0), HarmHighC: ptr(30.0),
+			HarmTempAfterH: ptr(2.0),
 		LossLowC: ptr(20.0), LossColdAfterH: ptr(12.0), LossHighC: ptr(31.0), LossHeatAfterH: ptr(6.0),
 		RapidLossLowC: ptr(17.0), RapidLossHighC: ptr(34.0), RapidLossAfterH: ptr(0.5),
 		ComfortLowPSU: ptr(33.5), ComfortHighPSU: ptr(36.5), HarmLowPSU: ptr(30.0), HarmHighPSU: ptr(39.0),
@@ -369,7 +374,8 @@ func TestEveryLimitIsCompiled(t *testing.T) {
 		ComfortOxygenMgL: ptr(5.5), HarmOxygenMgL: ptr(4.0), HarmOxygenAfterH: ptr(1.5), LossOxygenMgL: ptr(2.5),
 		LossOxygenAfterH: ptr(0.75), HarmSpillL: ptr(4.0), ComfortSumpC: ptr(33.0), HarmSumpC: ptr(45.0),
 		ComfortChangeK: ptr(1.0), HarmChangeK: ptr(4.0), ComfortChangePSU: ptr(0.7), HarmChangePSU: ptr(2.2),
-		ComfortLowDKH: ptr(2.5 * dkh), ComfortHighDKH: ptr(3.5 * dkh), HarmLowDKH: ptr(2 * dkh), HarmHighDKH: ptr(5 * dkh),
+		ComfortLowDKH: ptr(2.5 * dkh), ComfortHighDKH: ptr(3.5 * dkh), HarmLowDKH: ptr(2 * dkh),
+			HarmHighDKH: ptr(5 * dkh),
 		LossLowDKH: ptr(1.5 * dkh), LossHighDKH: ptr(7 * dkh),
 		ComfortLowPH: ptr(7.9), ComfortHighPH: ptr(8.4), HarmLowPH: ptr(7.5), HarmHighPH: ptr(8.7), LossLowPH: ptr(7.1),
 		LossHighPH: ptr(9.1), ComfortLowAragonite: ptr(2.0), ComfortHighAragonite: ptr(6.0), HarmLowAragonite: ptr(1.2),
@@ -440,8 +446,8 @@ func TestDaysOfDosing(t *testing.T) {
 		dosing(plan.Doses{ADay: 2, RunS: 300, FirstAt: "12:00"}))
 }
 
-// What is deeper than the water: a drain that draws from the floor of 108 L leaves the last twentieth, and a return line
-// whose nozzle stands at the floor of 225 L lets all but that run back.
+// What is deeper than the water: a drain that draws from the floor of 108 L leaves the last twentieth, and a return
+// line whose nozzle stands at the floor of 225 L lets all but that run back.
 func TestNothingIsTakenBelowTheWater(t *testing.T) {
 	p := oneVessel()
 	p.ChangePumps[0].InletMM = ptr(-449.0)

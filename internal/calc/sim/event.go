@@ -98,18 +98,6 @@ func (r *run) untilTimer() float64 {
 	return h
 }
 
-// soonest is the first of several instants within a segment.
-type soonest struct {
-	h     float64 // its length as long as none is found
-	found bool
-}
-
-func (x *soonest) at(t float64, ok bool) {
-	if ok && t < x.h {
-		x.h, x.found = t, true
-	}
-}
-
 // untilBounds returns the time until a reservoir runs empty, the water reaches
 // the rim or stops spilling, or the return pump draws air.
 func (r *run) untilBounds(g *Segment) (h float64, found bool) {

@@ -29,8 +29,8 @@ func salinities(c *Course) (display, sump float64) {
 }
 
 // Salt water that comes while a blocked overflow holds the water up in the display, by hand: the pump has lifted 7.2 L,
-// so that 307.2 L take 10 L/h of 70 and 12.8 L are left below the rim. After that 320 L stay full, and what comes drives
-// out as much: S = 70 - (70 - S1)·exp(-litres/320). The sump keeps its 35.
+// so that 307.2 L take 10 L/h of 70 and 12.8 L are left below the rim. After that 320 L stay full, and what comes
+// drives out as much: S = 70 - (70 - S1)·exp(-litres/320). The sump keeps its 35.
 func TestSaltOfWaterThatIsHeldUp(t *testing.T) {
 	in := []Injection{{Fault: WeirBlocked}, {Fault: DeviceDead, Index: 3}}
 	full := (35*307.2 + 70*12.8) / 320
@@ -51,8 +51,8 @@ func TestSaltOfWaterThatIsHeldUp(t *testing.T) {
 	}
 }
 
-// The same while the return stands: 12 L have run back, the sump's 72 L take all of it up to its rim, 28.2 L higher, and
-// then drive out as much. The display keeps its 35.
+// The same while the return stands: 12 L have run back, the sump's 72 L take all of it up to its rim, 28.2 L higher,
+// and then drive out as much. The display keeps its 35.
 func TestSaltOfASumpThatStandsAlone(t *testing.T) {
 	in := []Injection{{Fault: DeviceDead, Index: 2}, {Fault: DeviceDead, Index: 3}}
 	full := (35*72 + 70*28.2) / 100.2
@@ -122,13 +122,14 @@ func TestTheWorstResidualIsTold(t *testing.T) {
 	assert.Zero(t, Balance{}.WorstRelative())
 }
 
-// The heat of a tank by hand: 200 L of 4000 J/(L K) at 25 °C under a heater of 50 W for an hour lose 10 W/K to 20 °C, and
-// a top-off of 2 L/h at 15 °C mixes in. What moved is 20 MJ that were there and each of these, whatever its sign.
+// The heat of a tank by hand: 200 L of 4000 J/(L K) at 25 °C under a heater of 50 W for an hour lose 10 W/K to 20 °C,
+// and a top-off of 2 L/h at 15 °C mixes in. What moved is 20 MJ that were there and each of these, whatever its sign.
 func TestHeatThatMoved(t *testing.T) {
 	s := wide()
 	s.Node[0].Bands = straight(Line{Const: -200, Slope: 10}, Line{})
 	s.TopOffTempC = 15
-	s.Devices = []Device{{ID: "heater", Kind: Heater, HeatW: [2]float64{50}, ElectricW: 60, Programme: -1, Thermostat: -1},
+	s.Devices = []Device{{ID: "heater", Kind: Heater, HeatW: [2]float64{50}, ElectricW: 60, Programme: -1,
+		Thermostat: -1},
 		{ID: "fill", Kind: TopOffPump, FlowLS: 2.0 / 3600, Programme: -1, Thermostat: -1}}
 	s.Reservoirs = []Reservoir{{ID: "r", VolumeL: 100}}
 	out, err := Run(context.Background(), s, nil, nil, 3600)
@@ -147,8 +148,8 @@ func TestHeatThatMoved(t *testing.T) {
 }
 
 // Power that goes after water has been held up lets the display run back with the salt that came to it, by hand. After
-// an hour 317.2 L stand above; 29.2 L of them run down to 288 L and mix with the sump's 52.8 L. After 4.8 h it is 355.2 L
-// where the freeboard is 60 L, of which 67.2 L run down: the sump's 120 L stand 19.8 L above its rim.
+// an hour 317.2 L stand above; 29.2 L of them run down to 288 L and mix with the sump's 52.8 L. After 4.8 h it is
+// 355.2 L where the freeboard is 60 L, of which 67.2 L run down: the sump's 120 L stand 19.8 L above its rim.
 func TestSaltOfWaterThatRunsBack(t *testing.T) {
 	in := []Injection{{Fault: WeirBlocked}, {Fault: DeviceDead, Index: 3}, {Fault: MainsLost}}
 	for _, c := range []struct{ freeL, hours, sumpL, spilled float64 }{{20, 1, 82, 0}, {60, 4.8, 100.2, 19.8}} {
@@ -222,9 +223,9 @@ func TestWhatGoesOverARimIsAsStrong(t *testing.T) {
 	}
 }
 
-// Water that is held up while it evaporates, 4 L/h from the display and 1 L/h from the sump, by hand. The pump holds the
-// sump at its intake as long as fresh water comes, so that the display loses all 5 L/h; when none comes each loses its
-// own.
+// Water that is held up while it evaporates, 4 L/h from the display and 1 L/h from the sump, by hand. The pump holds
+// the sump at its intake as long as fresh water comes, so that the display loses all 5 L/h; when none comes each loses
+// its own.
 func TestEvaporationWhileWaterIsHeldUp(t *testing.T) {
 	evaporating := func() *System {
 		s := brined(60)
@@ -255,7 +256,8 @@ func TestEvaporationWhileWaterIsHeldUp(t *testing.T) {
 	s := brined(60)
 	s.Leaks = []Leak{{ID: "seam", Node: Display, AtL: 0, FlowLS: 6.0 / 3600}}
 	for hours, spilled := range map[float64]float64{1: 6, 5: 7.2} {
-		out, err = Run(context.Background(), s, nil, append(append(in, Injection{Fault: DeviceDead, Index: 4}), opens...),
+		out, err = Run(context.Background(), s, nil, append(append(in, Injection{Fault: DeviceDead, Index: 4}),
+			opens...),
 			hours*3600)
 		require.NoError(t, err)
 		assert.InDelta(t, spilled, out.End().SpilledL, 1e-5)
@@ -271,8 +273,8 @@ func TestEvaporationWhileWaterIsHeldUp(t *testing.T) {
 	assert.InDelta(t, -7.2, out.End().LevelL, 1e-9)
 }
 
-// A display and a sump that stand apart dry out each by itself: 288 and 72 L lose 10 and 4 L/h until a twentieth of what
-// they usually hold is left, 15 and 3 L.
+// A display and a sump that stand apart dry out each by itself: 288 and 72 L lose 10 and 4 L/h until a twentieth of
+// what they usually hold is left, 15 and 3 L.
 func TestBothVesselsDryOut(t *testing.T) {
 	s := dry(20, 30)
 	for i := range s.Node[Sump].Bands {
@@ -289,7 +291,8 @@ func TestBothVesselsDryOut(t *testing.T) {
 	}
 }
 
-// Two drains at their inlet share what comes in: 5 L down to it, and then the 10 L/h of new water, however fast they are.
+// Two drains at their inlet share what comes in: 5 L down to it, and then the 10 L/h of new water, however fast they
+// are.
 func TestDrainsAtTheirInletShareWhatComes(t *testing.T) {
 	s := brined(60)
 	for _, id := range []string{"out", "out-too"} {

@@ -24,8 +24,8 @@ func guarded() *System {
 }
 
 // By hand: the guard has tripped at the start and lets go at 24.8 °C after 80,000 s · ln(5.5/4.8) = 10,890.6 s. From
-// then on the control calls until its run limit. Where mains are out from 600 s to 28,800 s, the water is cold when they
-// return: a latch that forgets lets the control call from then on.
+// then on the control calls until its run limit. Where mains are out from 600 s to 28,800 s, the water is cold when
+// they return: a latch that forgets lets the control call from then on.
 func TestACutOutInTheSupplyOfAControl(t *testing.T) {
 	const limit, mains = 20000.0, 28800.0
 	releases := 80000 * math.Log(5.5/4.8)
@@ -47,7 +47,8 @@ func TestACutOutInTheSupplyOfAControl(t *testing.T) {
 		{"its relay open", nil, []Injection{{Fault: RelayOpen}}, 0, 0, Never},
 		{"latching", latch(Afresh), nil, 0, 0, Never},
 		{"no signal, cuts", nil, []Injection{{Fault: SensorLost}}, 0, 0, Never},
-		{"no signal, lets run", func(s *System) { s.Controls[0].OnLoss = true }, []Injection{{Fault: SensorLost}}, limit,
+		{"no signal, lets run", func(s *System) { s.Controls[0].OnLoss = true }, []Injection{{Fault: SensorLost}},
+			limit,
 			Never, limit},
 		{"probe reads low", nil, []Injection{{Fault: SensorOffset, Value: -1}}, limit, Never, limit},
 		{"mains out", nil, outage, limit, 0, mains + limit},
@@ -173,8 +174,8 @@ func TestMarksInTheOrderOfTime(t *testing.T) {
 }
 
 // A heater that ran dry stays broken when water covers it again; one that cuts out heats again. The water falls by
-// 1 L/h to the heater's end at -2 L, and a timer fills it up from the third hour on. One that breaks opens what protects
-// its circuit, the first of all here.
+// 1 L/h to the heater's end at -2 L, and a timer fills it up from the third hour on. One that breaks opens what
+// protects its circuit, the first of all here.
 func TestAHeaterThatRanDryStaysBroken(t *testing.T) {
 	const h = 3600.0
 	for _, c := range []struct {
@@ -227,8 +228,8 @@ func TestAThermostatTakesOver(t *testing.T) {
 	assert.Empty(t, out.Marks(nil)[1:])
 }
 
-// Light from before the start counts: a lamp that has burned for ten hours and never goes out has burned 17 after seven.
-// What has been dark for a day and is so for good is too dark after half a day more.
+// Light from before the start counts: a lamp that has burned for ten hours and never goes out has burned 17 after
+// seven. What has been dark for a day and is so for good is too dark after half a day more.
 func TestLightFromBeforeTheStart(t *testing.T) {
 	const h = 3600.0
 	s := wide()
@@ -250,8 +251,8 @@ func TestLightFromBeforeTheStart(t *testing.T) {
 	assert.Equal(t, Never, out.Discomforts()[NoDark])
 }
 
-// A limit that is passed for less than its time does not harm, whatever else happens meanwhile: water of 800,000 J/K that
-// 400 W warm by 1.8 K in an hour stands above 26 °C for half an hour, while a lamp comes on.
+// A limit that is passed for less than its time does not harm, whatever else happens meanwhile: water of 800,000 J/K
+// that 400 W warm by 1.8 K in an hour stands above 26 °C for half an hour, while a lamp comes on.
 func TestHarmMustLast(t *testing.T) {
 	const h = 3600.0
 	s := wide()

@@ -92,8 +92,8 @@ func TestLeaksOverASump(t *testing.T) {
 	}
 }
 
-// A sump that stands alone, 72 L, leaks 10 L/h and loses 3 L/h to the air: what leaks is as salty as it is, held against
-// a fine integration, within 1.5 % of the change. The display keeps its salt.
+// A sump that stands alone, 72 L, leaks 10 L/h and loses 3 L/h to the air: what leaks is as salty as it is, held
+// against a fine integration, within 1.5 % of the change. The display keeps its salt.
 func TestSaltOfASumpThatLeaksAlone(t *testing.T) {
 	s := dry(20, 30)
 	for i := range s.Node[Sump].Bands {

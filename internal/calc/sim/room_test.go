@@ -89,7 +89,8 @@ func TestARoomThatTurnsRound(t *testing.T) {
 		s.Airs = nil
 		for k := 1; k <= airSteps; k++ {
 			roomC := 20 + (c.endC-20)*float64(k)/airSteps
-			s.Airs = append(s.Airs, Air{TempC: roomC, Bands: [2][]Band{straight(Line{Const: -8 * roomC, Slope: 8}, Line{})}})
+			s.Airs = append(s.Airs, Air{TempC: roomC, Bands: [2][]Band{straight(Line{Const: -8 * roomC, Slope: 8},
+				Line{})}})
 		}
 		turned := 12 * (1 - math.Exp(-outage/tau))
 		room := func(at float64) float64 {
@@ -108,13 +109,15 @@ func TestARoomThatTurnsRound(t *testing.T) {
 			ahead := c.side * (out.End().TempC[0] - exact)
 			assert.Greater(t, ahead, -1e-3, "%s, %g h", c.name, hours)
 			assert.Less(t, ahead, 1.0, "%s, %g h: two thirds of a step at most", c.name, hours)
-			assert.InDelta(t, room(hours*3600), out.Segments[len(out.Segments)-1].room.At(0), airBackK, "%s, %g h", c.name,
+			assert.InDelta(t, room(hours*3600), out.Segments[len(out.Segments)-1].room.At(0), airBackK, "%s, %g h",
+				c.name,
 				hours)
 			if hours == 200 {
 				assert.Less(t, ahead, 0.05, "%s: as usual for days", c.name)
 			}
 			if hours < 40 {
-				assert.InDelta(t, room(hours*3600), out.Segments[len(out.Segments)-1].room.At(0), 1e-6, "%s, %g h", c.name,
+				assert.InDelta(t, room(hours*3600), out.Segments[len(out.Segments)-1].room.At(0), 1e-6, "%s, %g h",
+					c.name,
 					hours)
 			}
 		}
@@ -144,7 +147,8 @@ func TestWhereARoomGoes(t *testing.T) {
 		hours   float64 // of half the way; 0: it does not go there
 	}{
 		{"one of three heaters", heaters, dead(1), 14, 0}, {"two of three", heaters, dead(0, 1), 14, 0},
-		{"all heaters", heaters, dead(0, 1, 2), 14, 6 * math.Ln2}, {"all coolers", coolers, dead(0, 1, 2), 24, 6 * math.Ln2},
+		{"all heaters", heaters, dead(0, 1, 2), 14, 6 * math.Ln2}, {"all coolers", coolers, dead(0, 1, 2), 24,
+			6 * math.Ln2},
 		{"two of three coolers", coolers, dead(0, 1), 24, 0},
 		{"a heater that keeps it from nothing", heaters[2:], dead(0), 23, 0},
 		{"a cooler that keeps it from nothing", coolers[2:], dead(0), 17, 0},

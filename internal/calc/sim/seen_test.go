@@ -31,7 +31,8 @@ func TestAlarmsSeeWhatControlsSee(t *testing.T) {
 		Comparator{Quantity: Spill, High: 0.5, Sensor: -1})
 	first := len(s.Conditions)
 	s.Conditions = append(s.Conditions,
-		Condition{Kind: FlowRunning, Sensor: vane, LeastFlow: 0.5}, Condition{Kind: FlowRunning, Sensor: vane, Negate: true},
+		Condition{Kind: FlowRunning, Sensor: vane, LeastFlow: 0.5}, Condition{Kind: FlowRunning, Sensor: vane,
+			Negate: true},
 		Condition{Kind: LightSeen, Sensor: eye}, Condition{Kind: PowerPresent, Index: house, Sensor: -1},
 		Condition{Kind: PowerPresent, Index: 2, Sensor: -1, Negate: true},
 		Condition{Index: 8, Sensor: moist}, Condition{Index: 9, Sensor: -1}, Condition{Index: 10, Sensor: -1},

@@ -39,7 +39,19 @@ type Segment struct {
 // skimmers take.
 type leaking struct{ display, rest, cups float64 }
 
+// soonest is the first of several instants within a segment.
+type soonest struct {
+	h     float64 // its length as long as none is found
+	found bool
+}
+
 func (l leaking) any() bool { return l.display+l.rest > 0 }
+
+func (x *soonest) at(t float64, ok bool) {
+	if ok && t < x.h {
+		x.h, x.found = t, true
+	}
+}
 
 // lookTo sets how long it lasts. Bounds of a longer time still hold.
 func (g *Segment) lookTo(seconds float64) {

@@ -226,7 +226,8 @@ func TestALampLoadsItsStripByDay(t *testing.T) {
 	} {
 		s := still(200, 35, 0)
 		s.StartSecond, s.OutageS = c.fromH*h, 2*h
-		s.Programmes = []Programme{{{0, 10 * h, 0, 0}, {10 * h, 18 * h, 1, 1}, {18 * h, 24 * h, 0, 0}}}
+		s.Programmes = []Programme{{{0, 10 * h, 0, 0}, {10 * h, 18 * h, 1, 1}, {18 * h, 24 * h, 0, 0}},
+			{{0, 10.5 * h, 0, 0}, {10.5 * h, 24 * h, 0, 0}}} // nothing hangs on the second: an instant on the way
 		s.Circuits = []Circuit{{ID: "house"}, {ID: "strip", Feeder: 1, RatingW: 250}}
 		s.Devices = []Device{{Kind: Heater, Circuit: 1, HeatW: [2]float64{200}, ElectricW: 200, Programme: -1,
 			Thermostat: -1, Starts: c.starts}, {Kind: Light, Circuit: 1, ElectricW: 100, Programme: 0, Thermostat: -1}}

@@ -79,7 +79,8 @@ func TestAnAlarmCountsInItsHours(t *testing.T) {
 	}{
 		{"in the afternoon", Hours{14 * h, 16 * h}, whenCold}, {"from the evening on", Hours{18 * h, 23 * h}, 10 * h},
 		{"over before", Hours{10 * h, 14 * h}, Never}, {"across midnight", Hours{22 * h, 6 * h}, 14 * h},
-		{"only after midnight", Hours{1 * h, 6 * h}, 17 * h}, {"across midnight, on before", Hours{12 * h, 6 * h}, whenCold},
+		{"only after midnight", Hours{1 * h, 6 * h}, 17 * h}, {"across midnight, on before", Hours{12 * h, 6 * h},
+			whenCold},
 	} {
 		s := cold()
 		s.StartSecond = 8 * h
@@ -198,7 +199,8 @@ func TestWhyAnAlarmOnACircuitIsSilent(t *testing.T) {
 	}{
 		{"fed and raised", 0, nil, NotSilent},
 		{"fed, its ways are down", 0, []Injection{{Fault: WayDead}, {Fault: WayDead, Index: 1}}, NetworkDown},
-		{"its circuit is broken behind its battery", 600, []Injection{{Fault: CircuitLost, Index: 1}}, AlarmWithoutFeed},
+		{"its circuit is broken behind its battery", 600, []Injection{{Fault: CircuitLost, Index: 1}},
+			AlarmWithoutFeed},
 		{"its battery was enough", 30000, []Injection{{Fault: MainsLost}}, NotSilent},
 		{"no battery", 0, []Injection{{Fault: MainsLost}}, AlarmWithoutFeed},
 	} {
