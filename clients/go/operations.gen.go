@@ -167,7 +167,7 @@ func (c *Client) PostOutageEndurance(ctx context.Context, request OutageEnduranc
 	return call[OutageEnduranceAnswer](ctx, c, http.MethodPost, "/v1/outage-endurance", request, options)
 }
 
-// GetPlanAudit asks GET /v1/plan-audit: Break every part of a plan in a simulation of its tank. It costs at most 756 of the quota's units.
+// GetPlanAudit asks GET /v1/plan-audit: Break every part of a plan in a simulation of its tank. It costs at most 462 of the quota's units.
 func (c *Client) GetPlanAudit(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanAuditAnswer, *Meta, error) {
 	return call[PlanAuditAnswer](ctx, c, http.MethodGet, "/v1/plan-audit", map[string]any{"plan": request}, options)
 }
@@ -182,7 +182,7 @@ func (c *Client) GetPlanAuditMarkdown(ctx context.Context, request PlanRequest, 
 	return c.report(ctx, "/v1/plan-audit", "text/markdown", map[string]any{"plan": request}, options)
 }
 
-// PostPlanAudit asks POST /v1/plan-audit: Break every part of a plan in a simulation of its tank. It costs at most 756 of the quota's units.
+// PostPlanAudit asks POST /v1/plan-audit: Break every part of a plan in a simulation of its tank. It costs at most 462 of the quota's units.
 func (c *Client) PostPlanAudit(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanAuditAnswer, *Meta, error) {
 	return call[PlanAuditAnswer](ctx, c, http.MethodPost, "/v1/plan-audit", request, options)
 }
@@ -212,32 +212,32 @@ func (c *Client) PostPlanDraft(ctx context.Context, request PlanDraftRequest, op
 	return call[PlanDraftAnswer](ctx, c, http.MethodPost, "/v1/plan-draft", request, options)
 }
 
-// GetPlanHandOver asks GET /v1/plan-hand-over: What to set and what to try, from the audit of a plan. It costs at most 501 of the quota's units.
+// GetPlanHandOver asks GET /v1/plan-hand-over: What to set and what to try, from the audit of a plan. It costs at most 478 of the quota's units.
 func (c *Client) GetPlanHandOver(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanHandOverAnswer, *Meta, error) {
 	return call[PlanHandOverAnswer](ctx, c, http.MethodGet, "/v1/plan-hand-over", map[string]any{"plan": request}, options)
 }
 
-// PostPlanHandOver asks POST /v1/plan-hand-over: What to set and what to try, from the audit of a plan. It costs at most 501 of the quota's units.
+// PostPlanHandOver asks POST /v1/plan-hand-over: What to set and what to try, from the audit of a plan. It costs at most 478 of the quota's units.
 func (c *Client) PostPlanHandOver(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanHandOverAnswer, *Meta, error) {
 	return call[PlanHandOverAnswer](ctx, c, http.MethodPost, "/v1/plan-hand-over", request, options)
 }
 
-// GetPlanRemedies asks GET /v1/plan-remedies: What to change so that no single failure loses the tank. It costs at most 1424 of the quota's units.
+// GetPlanRemedies asks GET /v1/plan-remedies: What to change so that no single failure loses the tank. It costs at most 492 of the quota's units.
 func (c *Client) GetPlanRemedies(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanRemediesAnswer, *Meta, error) {
 	return call[PlanRemediesAnswer](ctx, c, http.MethodGet, "/v1/plan-remedies", map[string]any{"plan": request}, options)
 }
 
-// PostPlanRemedies asks POST /v1/plan-remedies: What to change so that no single failure loses the tank. It costs at most 1424 of the quota's units.
+// PostPlanRemedies asks POST /v1/plan-remedies: What to change so that no single failure loses the tank. It costs at most 492 of the quota's units.
 func (c *Client) PostPlanRemedies(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanRemediesAnswer, *Meta, error) {
 	return call[PlanRemediesAnswer](ctx, c, http.MethodPost, "/v1/plan-remedies", request, options)
 }
 
-// GetPlanRisk asks GET /v1/plan-risk: How often single faults and pairs would lose the tank. It costs at most 781 of the quota's units.
+// GetPlanRisk asks GET /v1/plan-risk: How often single faults and pairs would lose the tank. It costs at most 369 of the quota's units.
 func (c *Client) GetPlanRisk(ctx context.Context, request PlanRiskRequest, options ...CallOption) (*PlanRiskAnswer, *Meta, error) {
 	return call[PlanRiskAnswer](ctx, c, http.MethodGet, "/v1/plan-risk", request, options)
 }
 
-// PostPlanRisk asks POST /v1/plan-risk: How often single faults and pairs would lose the tank. It costs at most 781 of the quota's units.
+// PostPlanRisk asks POST /v1/plan-risk: How often single faults and pairs would lose the tank. It costs at most 369 of the quota's units.
 func (c *Client) PostPlanRisk(ctx context.Context, request PlanRiskRequest, options ...CallOption) (*PlanRiskAnswer, *Meta, error) {
 	return call[PlanRiskAnswer](ctx, c, http.MethodPost, "/v1/plan-risk", request, options)
 }

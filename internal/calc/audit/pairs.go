@@ -13,6 +13,10 @@ import (
 // maxPairEvents bounds the [Work] of all pairs together; what is left out then is counted.
 const maxPairEvents = 1_500_000
 
+// mostPairs bounds how many pairs are looked at, those with a protective fault first; what is left out then is counted.
+// Each takes as long as some twenty events before anything is followed. A household has some two thousand.
+const mostPairs = 40_000
+
 // unbounded are the events of an audit whose pairs have a budget of their own.
 const unbounded = math.MaxInt32
 
@@ -56,7 +60,8 @@ func pairs(ctx context.Context, in plan.Plan, budget int) (Combined, error) {
 		}
 	}
 	list := st.candidates()
-	c := Combined{Considered: len(list)}
+	c := Combined{Considered: len(list), LeftOut: max(0, len(list)-mostPairs)}
+	list = list[:len(list)-c.LeftOut]
 	leftOut, most := make([]bool, len(list)), Events(budget, st.p)
 
 	for _, g := range st.alike(list) {
