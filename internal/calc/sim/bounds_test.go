@@ -71,7 +71,7 @@ func TestBoundsAndPeaksAgreeWithSamples(t *testing.T) {
 					at := g.LengthS * float64(k) / 24
 					values := map[Quantity]float64{DisplayTemp: g.temp[Display].At(at), SumpTemp: g.temp[g.last].At(at),
 						Level: g.level.At(at), Salinity: g.salinityAt(at), Oxygen: g.oxygen.At(at),
-							Spill: g.spill.At(at),
+						Spill:    g.spill.At(at),
 						RoomTemp: g.room.At(at)}
 					if g.last == Sump {
 						values[DisplayLevel] = g.displayOver(at)

@@ -44,7 +44,7 @@ func oneVessel() plan.Plan {
 		Controls: []plan.Control{
 			{ID: "heat", Kind: plan.Heating, Sensors: []string{"probe", "second"}, Rule: plan.Highest,
 				SetpointC: ptr(25.5), HysteresisK: 0.4, Outputs: []string{"heater"},
-					OnSensorLoss: plan.OnWithoutSensor},
+				OnSensorLoss: plan.OnWithoutSensor},
 			{ID: "filler", Kind: plan.TopOff, Sensor: ptr("float"), Outputs: []string{"fill"}},
 			{ID: "gas", Kind: plan.Acidity, Sensor: ptr("acid"), SetpointPH: ptr(8.2), HysteresisPH: ptr(0.1),
 				Outputs: []string{"valve"}},
@@ -365,8 +365,8 @@ func TestEveryLimitIsCompiled(t *testing.T) {
 	l := &p.Limits
 	*l = plan.Limits{
 		ComfortLowC: ptr(24.0), ComfortHighC: ptr(27.0), HarmLowC: ptr(21.0), HarmHighC: ptr(30.0),
-			HarmTempAfterH: ptr(2.0),
-		LossLowC: ptr(20.0), LossColdAfterH: ptr(12.0), LossHighC: ptr(31.0), LossHeatAfterH: ptr(6.0),
+		HarmTempAfterH: ptr(2.0),
+		LossLowC:       ptr(20.0), LossColdAfterH: ptr(12.0), LossHighC: ptr(31.0), LossHeatAfterH: ptr(6.0),
 		RapidLossLowC: ptr(17.0), RapidLossHighC: ptr(34.0), RapidLossAfterH: ptr(0.5),
 		ComfortLowPSU: ptr(33.5), ComfortHighPSU: ptr(36.5), HarmLowPSU: ptr(30.0), HarmHighPSU: ptr(39.0),
 		HarmSalinityAfterH: ptr(3.0), LossLowPSU: ptr(27.0), LossHighPSU: ptr(42.0), LossSalinityAfterH: ptr(9.0),
@@ -375,8 +375,8 @@ func TestEveryLimitIsCompiled(t *testing.T) {
 		LossOxygenAfterH: ptr(0.75), HarmSpillL: ptr(4.0), ComfortSumpC: ptr(33.0), HarmSumpC: ptr(45.0),
 		ComfortChangeK: ptr(1.0), HarmChangeK: ptr(4.0), ComfortChangePSU: ptr(0.7), HarmChangePSU: ptr(2.2),
 		ComfortLowDKH: ptr(2.5 * dkh), ComfortHighDKH: ptr(3.5 * dkh), HarmLowDKH: ptr(2 * dkh),
-			HarmHighDKH: ptr(5 * dkh),
-		LossLowDKH: ptr(1.5 * dkh), LossHighDKH: ptr(7 * dkh),
+		HarmHighDKH: ptr(5 * dkh),
+		LossLowDKH:  ptr(1.5 * dkh), LossHighDKH: ptr(7 * dkh),
 		ComfortLowPH: ptr(7.9), ComfortHighPH: ptr(8.4), HarmLowPH: ptr(7.5), HarmHighPH: ptr(8.7), LossLowPH: ptr(7.1),
 		LossHighPH: ptr(9.1), ComfortLowAragonite: ptr(2.0), ComfortHighAragonite: ptr(6.0), HarmLowAragonite: ptr(1.2),
 		HarmHighAragonite: ptr(12.0), ComfortLowMagnesiumMgL: ptr(48 * mg), ComfortHighMagnesiumMgL: ptr(58 * mg),
