@@ -92,9 +92,7 @@ func (c *Course) Alarms(injections []Injection) []float64 {
 func (v *witness) raised(i int) float64 {
 	first := Never
 	for _, at := range v.raisedBy(i) {
-		if first == Never || at != Never && at < first {
-			first = at
-		}
+		first = sooner(first, at)
 	}
 	return first
 }

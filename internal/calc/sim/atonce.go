@@ -10,11 +10,7 @@ import (
 //
 // Accuracy: exact. Errors: none. Source: [Derived].
 func (s *System) WholeL() float64 {
-	whole := s.Node[Display].VolumeL
-	if s.Nodes == 2 {
-		whole += s.Node[Sump].VolumeL
-	}
-	return whole
+	return s.Node[Display].VolumeL + s.Node[Sump].VolumeL // a sump that is none has no water
 }
 
 // AfterAtOnce mixes so much of a reservoir into the tank as it stands at the start, and returns how far
@@ -42,18 +38,13 @@ func (s *System) AfterAtOnce(reservoir int, amount float64) (over float64, kind 
 	salinity := (s.SalinityStart*whole + litres*r.Holds.Salinity) / v
 	spilled := litres - s.Chamber.VolumeAtL(s.Chamber.RimMM)
 	over = math.Inf(-1)
-	above := func(k LimitKind, value float64) {
-		limit := s.Limits[k].Harm.At
-		if x := (value - limit) / limit; x > over {
-			over, kind = x, k
+	beyond := func(k LimitKind, share float64) {
+		if share > over {
+			over, kind = share, k
 		}
 	}
-	below := func(k LimitKind, value float64) {
-		limit := s.Limits[k].Harm.At
-		if x := (limit - value) / limit; x > over {
-			over, kind = x, k
-		}
-	}
+	above := func(k LimitKind, value float64) { beyond(k, (value-s.Limits[k].Harm.At)/s.Limits[k].Harm.At) }
+	below := func(k LimitKind, value float64) { beyond(k, (s.Limits[k].Harm.At-value)/s.Limits[k].Harm.At) }
 	above(AlkalinityHigh, meq/v)
 	below(AlkalinityLow, meq/v)
 	for _, x := range seen {

@@ -71,6 +71,42 @@ func TestChangesWithinAnHour(t *testing.T) {
 	assert.InDelta(t, 35*200.0/320, trace[6], 1e-9)
 }
 
+// A trace across events: a heater of 400 W that a timer runs for an hour warms 800,000 J/K above a room of 25 °C to
+// which it loses 1 W/K, and it cools from there; a pump that runs for forty minutes of the second hour brings its 40 L
+// of fresh water.
+func TestTracesGoOnAcrossEvents(t *testing.T) {
+	s := wide()
+	s.Node[0].Bands = straight(Line{Const: -25, Slope: 1}, Line{})
+	s.TopOffTempC = 25
+	s.Programmes = []Programme{{{0, 3600, 1, 1}, {3600, daySeconds, 0, 0}}}
+	s.Controls = []Control{{ID: "hour", Kind: Timer}}
+	s.Devices = []Device{{Kind: Heater, HeatW: [2]float64{400}, Programme: -1, Thermostat: -1},
+		{Kind: TopOffPump, FlowLS: 1.0 / 60, Programme: -1, Thermostat: -1}}
+	s.Relays = []Relay{{Control: 0, Device: 0, Target: -1}}
+	s.Reservoirs = []Reservoir{{ID: "r", VolumeL: 1000}}
+	warm, err := Run(context.Background(), s, nil, []Injection{{Fault: DeviceDead, Index: 1}}, 2*3600)
+	require.NoError(t, err)
+	trace := warm.trace(DisplayTemp)
+	require.Len(t, trace, 7)
+	after := 400 * (1 - math.Exp(-3600/8e5))
+	assert.InDelta(t, 25+400*(1-math.Exp(-2400/8e5)), trace[2], 1e-9)
+	assert.InDelta(t, 25+after*math.Exp(-1200/8e5), trace[4], 1e-9)
+	assert.InDelta(t, 25+after*math.Exp(-3600/8e5), trace[6], 1e-9)
+	assert.InDelta(t, 25+after, warm.Peaks().TempMaxC, 1e-9)
+	assert.InDelta(t, 25, warm.Peaks().TempMinC, 1e-9)
+	assert.InDelta(t, 25+after, warm.Peaks().SumpMaxC, 1e-9, "there is none")
+	assert.InDelta(t, after, warm.greatestChange(DisplayTemp), 1e-9)
+	s.Relays[0].Device = 1
+	s.Programmes[0] = Programme{{0, 3600, 0, 0}, {3600, 6000, 1, 1}, {6000, daySeconds, 0, 0}}
+	fresh, err := Run(context.Background(), s, nil, []Injection{{Fault: DeviceDead, Index: 0}}, 2*3600)
+	require.NoError(t, err)
+	trace = fresh.trace(Salinity)
+	require.Len(t, trace, 7)
+	assert.InDelta(t, 35, trace[2], 1e-9)
+	assert.InDelta(t, 35*200.0/220, trace[4], 1e-9)
+	assert.InDelta(t, 35*200.0/240, trace[6], 1e-9)
+}
+
 // A device of the room that never stops: the room goes from 20 °C to 30 °C, or to 10 °C, in a time constant of 12 h,
 // and passes half of the way after 12 h · ln 2. One that is off does not, nor one whose end is on the other side.
 func TestARoomDeviceThatNeverStops(t *testing.T) {
@@ -135,4 +171,38 @@ func TestOxygenThatIsUsedUp(t *testing.T) {
 	well, err := Run(context.Background(), s, nil, nil, 12*3600)
 	require.NoError(t, err)
 	assert.Equal(t, Never, well.Discomforts()[Airless])
+}
+
+// Extremes that lie within one stretch, where nothing switches: 200 L cool from 30 °C to 20 °C in a time constant of
+// 80,000 s and evaporate 0.3 L/h for each kelvin above 20 °C, while 1 L/h of 20 °C comes in.
+//
+//	level  t/3600 - 10·0.3/3600·80,000·(1 - exp(-t/80,000)), lowest at exp(-t/80,000) = 1/3, -20.03 L there
+//
+// The salinity is highest where the level is lowest, and a float that lies there is passed on the way down and again.
+func TestExtremesWithinOneStretch(t *testing.T) {
+	s := wide()
+	s.LatentJL, s.TopOffTempC, s.TempStartC, s.RoomTempC = 0, 20, 30, 20
+	slope := 10 - 4000/3600.0 // the rest of 10 W/K is taken by what comes in
+	s.Node[0].Bands = straight(Line{Const: -20 * slope, Slope: slope}, Line{Const: -20 * 0.3 / 3600, Slope: 0.3 / 3600})
+	s.Devices = []Device{{Kind: TopOffPump, FlowLS: 1.0 / 3600, Programme: -1, Thermostat: -1}}
+	s.Reservoirs = []Reservoir{{ID: "r", VolumeL: 1000}}
+	out, err := Run(context.Background(), s, nil, nil, 50*3600)
+	require.NoError(t, err)
+	require.Len(t, out.Segments, 2)
+	const tau = 80000.0
+	level := func(at float64) float64 { return at/3600 - 3/3600.0*tau*(1-math.Exp(-at/tau)) }
+	lowest := level(tau * math.Log(3))
+	require.InDelta(t, -20.03, lowest, 0.01)
+	p := out.Peaks()
+	assert.InDelta(t, lowest, p.LevelMinL, 1e-9)
+	assert.InDelta(t, 0, p.LevelMaxL, 1e-12)
+	assert.InDelta(t, 35*200/(200+lowest), p.SalinityMax, 1e-9)
+	assert.InDelta(t, 35, p.SalinityMin, 1e-9)
+	assert.InDelta(t, level(50*3600), out.End().LevelL, 1e-9)
+	said := out.compared(&Comparator{Quantity: Level}, comparing{quantity: Level, state: true, low: -19, high: -18.5},
+		true, math.Inf(1))
+	require.Len(t, said.turns, 2)
+	assert.InDelta(t, -19, level(said.turns[0]), 1e-6)
+	assert.InDelta(t, -18.5, level(said.turns[1]), 1e-6)
+	assert.Greater(t, said.turns[1], tau*math.Log(3))
 }

@@ -36,7 +36,7 @@ func (c *changing) at(seconds float64) float64 {
 		turned = math.Log1p(x) / c.grows
 	}
 	passed := turned
-	if c.into*turned != 0 {
+	if c.into != 0 {
 		passed = -math.Expm1(-c.into*turned) / c.into
 	}
 	return c.start + (c.source-c.into*c.start)*passed

@@ -18,16 +18,11 @@ func (f *faultState) flowShare(s *System) float64 {
 func (r *run) moves(i int) float64 {
 	d := &r.s.Devices[i]
 	switch {
-	case d.Kind == Skimmer && r.f.airBlocked[i]:
+	case d.Kind == Skimmer && (r.f.airBlocked[i] || d.Skim.Node == Sump): // the return that brings it up gives more
 		return 0
-	case d.Kind == Skimmer && d.Skim.Node == Display:
+	case d.Kind == Skimmer:
 		return d.Skim.Airs
-	case d.Kind == Skimmer: // what it gives to the sump gets up with the return
-		if !r.flowing {
-			return 0
-		}
-		return d.Skim.Airs * r.flowShare
-	case d.Kind == CirculationPump, d.Kind == ReturnPump && r.s.Nodes == 1:
+	case d.Kind == CirculationPump:
 		if r.f.clogged[i] {
 			return d.Clogs.Left
 		}

@@ -192,7 +192,7 @@ func (c *compiler) controls() error {
 		c.ctl[k.ID] = len(c.p.Controls) + i
 	}
 	for i, k := range c.p.Controls {
-		x := Control{ID: k.ID, Circuit: c.circ[*k.Circuit], OnLoss: k.OnSensorLoss == "on", Programme: -1,
+		x := Control{ID: k.ID, Circuit: c.circ[*k.Circuit], OnLoss: k.OnSensorLoss == "on",
 			Restarts: c.restarts(k.ID)}
 		switch k.Kind {
 		case plan.Timer:

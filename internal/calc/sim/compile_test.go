@@ -92,12 +92,26 @@ func TestBandsStayCloseToTheHeatBalance(t *testing.T) {
 				}
 			}
 			for _, edge := range bandEdgesC(s.TempStartC)[1:] {
+				if edge <= hottestKnown {
+					dry, err := heat.DryLoss(v, quantity.Celsius(edge), air)
+					require.NoError(t, err)
+					assert.InDelta(t, dry.TotalW, s.Node[n].BandAt(edge).DryLossW.At(edge), 1e-9, "%g °C", edge)
+				}
 				below, above := s.Node[n].BandAt(edge), s.Node[n].BandAt(edge+1e-9)
 				assert.InDelta(t, below.DryLossW.At(edge), above.DryLossW.At(edge), 1e-6, "bands meet at %g", edge)
 				assert.InDelta(t, below.EvaporationLS[1].At(edge), above.EvaporationLS[1].At(edge), 1e-12)
 			}
 		}
 	}
+	s, err := Compile(p, plan.RoomState{TempC: 21, RHPercent: 50})
+	require.NoError(t, err)
+	pressure, err := moistair.StandardPressure(0)
+	require.NoError(t, err)
+	beyond, err := vesselInAir{salinity: 35, air: moistair.State{Temp: 21, RelativeHumidity: 0.5,
+		Pressure: pressure}}.vapourBeyond(60)
+	require.NoError(t, err)
+	evaporates := func(tempC float64) float64 { return s.Node[Display].BandAt(tempC).EvaporationLS[0].At(tempC) }
+	assert.InEpsilon(t, beyond, evaporates(60)/evaporates(40), 1e-9, "scalding water goes on losing more")
 	t.Logf("worst deviation of the chords: %.3f K, %.2f %% of the losses", worstK, 100*worstShare)
 	assert.Less(t, worstK, 0.3, "K")
 	assert.Less(t, worstShare, 0.05, "share of the losses")
@@ -127,6 +141,30 @@ func TestBandsByHand(t *testing.T) {
 	assert.InDelta(t, 1.19702+0.52880+0.5, out.Losses()[Overheated]/3600, 1e-5)
 	assert.Less(t, out.Balance.WorstRelative(), 1e-12)
 	assert.Len(t, out.Segments, 3, "the edge is one event; the last segment has no length")
+
+	// What comes only as the course ends, when somebody is there, is none.
+	exactly := out.Harms()[Overheated]
+	out, err = Run(context.Background(), s, nil, nil, exactly)
+	require.NoError(t, err)
+	assert.Equal(t, Never, out.Harms()[Overheated])
+	assert.NotEqual(t, Never, out.Discomforts()[Overheated])
+
+	// The other way, from 40 °C without a heater: T = 25 + 15·exp(-t/τ') down to 30 °C after τ'·ln 3, and from there
+	// T = 20 + 10·exp(-t/τ), which is 24 °C τ·ln(10/4) later.
+	s.TempStartC = 40
+	s.Limits[Chilled] = Limit{Active: true, Comfort: edge, Harm: Edge{At: 24}}
+	out, err = Run(context.Background(), s, nil, []Injection{{Fault: DeviceDead}}, 20*3600)
+	require.NoError(t, err)
+	assert.InDelta(t, 4.09e5/20*math.Log(3), out.Discomforts()[Chilled], 1e-2)
+	assert.InDelta(t, 4.09e5/20*math.Log(3)+4.09e5/10*math.Log(2.5), out.Harms()[Chilled], 1e-2)
+	assert.Len(t, out.Segments, 3)
+}
+
+// Edges are 7 K apart about the middle and then 4 K; one within a kelvin of where the relations end is left out.
+func TestEdgesOfBands(t *testing.T) {
+	beyond := []float64{44, 48, 52, 56, 60, 64, 68, 72, 76, 80, 84, 88, 92, 96, 100}
+	assert.Equal(t, append([]float64{0, 4.5, 8.5, 12.5, 16.5, 20.5, 27.5, 31.5, 35.5, 40}, beyond...), bandEdgesC(24))
+	assert.Equal(t, append([]float64{0, 2, 6, 10, 14, 18, 22, 29, 33, 37, 40}, beyond...), bandEdgesC(25.5))
 }
 
 // One rule for the oxygen, here as in an outage: at 2240 m 5.06 mg/L. Source: [BensonKrause1984].
@@ -183,6 +221,7 @@ func TestTruncationIsReported(t *testing.T) {
 	out, err := Run(context.Background(), s, nil, nil, 10*daySeconds)
 	require.NoError(t, err)
 	assert.True(t, out.Truncated)
+	assert.Len(t, out.Segments, 11, "the last has no length")
 	assert.Less(t, out.EndS, 10*daySeconds)
 }
 

@@ -180,10 +180,7 @@ func (c *compiler) dissolved() error {
 	x.Tied = (more - carbon) / (tiedOverShare * alkalinity)
 	x.Apart = (carbon - x.Tied*alkalinity) / perKg
 	beside := k.See(carbonate.Water{Alkalinity: alkalinity, Carbon: carbon + slopeStep})
-	whole := s.Node[Display].VolumeL
-	if s.Nodes == 2 {
-		whole += s.Node[Sump].VolumeL
-	}
+	whole := s.WholeL()
 	// The transfer of oxygen is a rate of the display's own depth.
 	depthM := *p.Display.WaterDepthMM / quantity.MillimetresPerMetre
 	surfaceL := *p.Display.LengthMM * *p.Display.WidthMM / quantity.SquareMMPerSquareMetre * depthM *

@@ -3,9 +3,7 @@ package sim
 // contactors follow the plan's own controls, in whose outputs they stand.
 func (c *compiler) contactors() {
 	for _, k := range c.p.Contactors {
-		c.s.Controls = append(c.s.Controls, Control{
-			ID: k.ID, Kind: Contactor, Circuit: c.circ[*k.Circuit], Condition: -1, Programme: -1,
-		})
+		c.s.Controls = append(c.s.Controls, Control{ID: k.ID, Kind: Contactor, Circuit: c.circ[*k.Circuit]})
 		c.relays(len(c.s.Controls)-1, k.Outputs)
 	}
 }

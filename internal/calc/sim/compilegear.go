@@ -44,8 +44,8 @@ func (c *compiler) skimmers() {
 		d := Device{ID: x.ID, Kind: Skimmer, Circuit: c.circ[*x.Circuit], ElectricW: x.PowerW, Programme: -1,
 			Thermostat: -1, Skim: k}
 		d.HeatW[k.Node] = x.PowerW * x.HeatShare
+		c.device[x.ID] = len(c.s.Devices)
 		c.s.Devices = append(c.s.Devices, d)
-		c.device[x.ID] = len(c.s.Devices) - 1
 	}
 }
 

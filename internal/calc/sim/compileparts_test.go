@@ -115,6 +115,8 @@ func TestEveryPartIsCompiled(t *testing.T) {
 	assert.InDelta(t, 8.5*3600, s.StartSecond, 1e-9)
 
 	device := func(id string) *Device { return &s.Devices[number(s, id)] }
+	// 1200 and 400 L/h of the return, not the stream's 2000.
+	assert.InEpsilon(t, s.VolumicHeatJLK*1600/3600, s.FlowWK, 1e-12)
 	heater := device("heater")
 	assert.Equal(t, []float64{25.5, 26.5}, edges(&s.Comparators[heater.Thermostat]))
 	dry := s.Comparators[heater.Dry.Covered-1]
@@ -250,6 +252,7 @@ func TestEveryAlarmIsCompiled(t *testing.T) {
 	tub := s.Comparators[s.Conditions[alarms["tub-low"].Condition].Index]
 	assert.Equal(t, Stored, tub.Quantity)
 	assert.InDelta(t, 3, tub.Low, 0)
+	assert.Greater(t, tub.High, 3.0)
 	assert.True(t, s.Conditions[alarms["tub-low"].Condition].Negate)
 	rises := s.Comparators[s.Conditions[alarms["rises"].Condition].Index]
 	assert.Equal(t, DisplayLevel, rises.Quantity)
@@ -266,6 +269,7 @@ func TestEveryAlarmIsCompiled(t *testing.T) {
 		assert.Equal(t, -1, alarms[id].Condition, id)
 	}
 	require.Greater(t, len(s.Ways), 3)
+	assert.Equal(t, -1, s.Ways[Network].Circuit, "nobody said what feeds it")
 	assert.Equal(t, Way{ID: "router", Kind: Network, Circuit: s.Ways[3].Circuit, BatteryS: 1800}, s.Ways[3])
 	assert.Equal(t, "two", s.Circuits[s.Ways[3].Circuit].ID)
 }

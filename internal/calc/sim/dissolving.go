@@ -72,37 +72,36 @@ func (d *dissolving) quantity(q Quantity) func(t float64) float64 {
 	}
 }
 
-// bounds returns what a quantity does not leave up to the end of a segment: from the extremes of amounts and volume.
+// bounds returns what a quantity does not leave up to the end of a segment, rounding included.
 func (d *dissolving) bounds(q Quantity, lengthS float64, decay numeric.Decay) (low, high float64) {
 	if d.lengthS < lengthS {
 		d.lengthS, d.sought = lengthS, false
-		d.meqLow, d.meqHigh = span(d.quantity(Alkalinity), lengthS)
-		if !d.open {
-			least, most := d.volume.BoundsWith(lengthS, decay)
-			from, to := d.from.Meq, d.from.Meq+d.sources.Meq*lengthS
-			d.meqLow, d.meqHigh = min(from, to)/most, max(from, to)/least
-		}
+		d.meqLow, d.meqHigh = d.within(d.quantity(Alkalinity), lengthS, decay)
 	}
-	if q == Magnesium {
-		low, high = span(d.magnesium, lengthS)
-		if !d.open {
-			least, most := d.volume.BoundsWith(lengthS, decay)
-			from, to := d.from.MagnesiumMmol, d.from.MagnesiumMmol+d.sources.MagnesiumMmol*lengthS
-			low, high = min(from, to)/most, max(from, to)/least
-		}
-		return low - rounding, high + rounding
-	}
-	if q == Alkalinity {
-		return d.meqLow - rounding, d.meqHigh + rounding
-	}
-	if !d.sought {
-		d.sought = true
+	switch q {
+	case Alkalinity:
+		low, high = d.meqLow, d.meqHigh
+	case Magnesium:
+		low, high = d.within(d.magnesium, lengthS, decay)
+	case PH:
 		d.corners(lengthS, decay)
+		low, high = d.ph[0], d.ph[1]
+	default:
+		d.corners(lengthS, decay)
+		low, high = d.saturate[0], d.saturate[1]
 	}
-	if q == PH {
-		return d.ph[0] - rounding, d.ph[1] + rounding
+	return low - rounding, high + rounding
+}
+
+// within returns what a concentration does not leave: while water is open it goes one way, else its amount does, and
+// with it goes a volume that may have an extreme within.
+func (d *dissolving) within(course func(float64) float64, lengthS float64, decay numeric.Decay) (low, high float64) {
+	if d.open {
+		return span(course, lengthS)
 	}
-	return d.saturate[0] - rounding, d.saturate[1] + rounding
+	low, high = span(func(t float64) float64 { return course(t) * d.volume.At(t) }, lengthS)
+	least, most := d.volume.BoundsWith(lengthS, decay)
+	return min(low/least, low/most), max(high/least, high/most)
 }
 
 const rounding = 1e-9
@@ -112,8 +111,12 @@ func span(f func(float64) float64, lengthS float64) (low, high float64) {
 	return min(a, b), max(a, b)
 }
 
-// corners finds the bounds of pH and saturation: the extremes of alkalinity with those of the excess.
+// corners finds the bounds of pH and saturation, once: the extremes of alkalinity with those of the excess.
 func (d *dissolving) corners(lengthS float64, decay numeric.Decay) {
+	if d.sought {
+		return
+	}
+	d.sought = true
 	part := func(k int) func(float64) float64 {
 		return func(t float64) float64 {
 			var x [3]float64
@@ -121,29 +124,14 @@ func (d *dissolving) corners(lengthS float64, decay numeric.Decay) {
 			return x[k]
 		}
 	}
-	calciumLow, calciumHigh := span(part(1), lengthS)
-	excessLow, excessHigh := span(part(2), lengthS)
-	if !d.open { // a volume that has an extreme within
-		least, most := d.volume.BoundsWith(lengthS, decay)
-		at := d.volume.At(0)
-		wider := max(at/least, most/at)
-		calciumLow, calciumHigh = calciumLow/wider, calciumHigh*wider
-		excessLow -= math.Abs(excessLow) * (wider - 1)
-		excessHigh += math.Abs(excessHigh) * (wider - 1)
-	}
+	calciumLow, calciumHigh := d.within(part(1), lengthS, decay)
+	excessLow, excessHigh := d.within(part(2), lengthS, decay)
 	d.ph, d.saturate = [2]float64{math.Inf(1), math.Inf(-1)}, [2]float64{math.Inf(1), math.Inf(-1)}
-	for k := range 4 {
-		meq, excess, calcium := d.meqLow, excessLow, calciumLow
-		if k&1 != 0 {
-			meq = d.meqHigh
+	for _, meq := range []float64{d.meqLow, d.meqHigh} {
+		for _, x := range []struct{ excess, calcium float64 }{{excessLow, calciumHigh}, {excessHigh, calciumLow}} {
+			seen := d.c.see(meq, x.calcium, x.excess)
+			d.ph[0], d.ph[1] = min(d.ph[0], seen.PH), max(d.ph[1], seen.PH)
+			d.saturate[0], d.saturate[1] = min(d.saturate[0], seen.Aragonite), max(d.saturate[1], seen.Aragonite)
 		}
-		if k&2 != 0 {
-			excess = excessHigh
-		} else {
-			calcium = calciumHigh
-		}
-		seen := d.c.see(meq, calcium, excess)
-		d.ph[0], d.ph[1] = min(d.ph[0], seen.PH), max(d.ph[1], seen.PH)
-		d.saturate[0], d.saturate[1] = min(d.saturate[0], seen.Aragonite), max(d.saturate[1], seen.Aragonite)
 	}
 }

@@ -3,8 +3,8 @@ package sim
 // standsDry tells whether no water covers a device, which breaks it if it would run: its heat is then lost for good.
 func (r *run) standsDry(i int, wouldRun bool) bool {
 	d := &r.s.Devices[i]
-	if d.Dry.Covered == 0 || r.ranDry != nil && r.ranDry[i] != Never {
-		return d.Dry.Covered != 0
+	if r.ranDry != nil && r.ranDry[i] != Never {
+		return true
 	}
 	if r.comparators[d.Dry.Covered-1].state {
 		return false

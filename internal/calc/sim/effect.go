@@ -143,7 +143,7 @@ func (t *tracing) devices() (moved bool) {
 		}
 		d, f := &t.s.Devices[i], &t.f
 		off := f.deviceDead[i] || f.circuitLost[d.Circuit] || f.programme[i] < 0 ||
-			d.idles() && !t.w.watchedDevice[i] && f.reservoirEmpty[d.Reservoir]
+			d.taps() && !t.w.watchedDevice[i] && f.reservoirEmpty[d.Reservoir]
 		for _, j := range t.w.ontoDevice[i] {
 			off = off || f.relay[j] < 0
 		}
@@ -156,11 +156,6 @@ func (t *tracing) devices() (moved bool) {
 		}
 	}
 	return moved
-}
-
-// idles tells whether a device does nothing to the water once its reservoir is empty.
-func (d *Device) idles() bool {
-	return (d.Kind == TopOffPump || d.Kind == Doser) && d.HeatW == [2]float64{}
 }
 
 // supply forgets faults of sensors, circuits and reservoirs that nothing is left to notice.

@@ -23,7 +23,7 @@ func (r *run) follow() {
 		if p.stays(&g.bound) {
 			continue
 		}
-		if t, ok := g.reaching(&r.s.Comparators[i], p.threshold(), !p.state); ok && (event < 0 || t < g.LengthS) {
+		if t, ok := g.reaching(&r.s.Comparators[i], p.threshold(), !p.state); ok {
 			event = i
 			g.lookTo(t)
 		}
@@ -101,20 +101,14 @@ func (r *run) untilTimer() float64 {
 // untilBounds returns the time until a reservoir runs empty, the water reaches
 // the rim or stops spilling, or the return pump draws air.
 func (r *run) untilBounds(g *Segment) (h float64, found bool) {
-	h = g.LengthS
+	first := soonest{h: g.LengthS}
+	at := first.at
 	reaching := func(f *numeric.ExpPoly, level float64, rising bool) (float64, bool) {
 		return f.FirstReachingWith(level, rising, g.LengthS, g.decay)
 	}
 	least, most := g.bound[Level][0], g.bound[Level][1]
-	at := func(t float64, ok bool) {
-		if ok && t < h {
-			h, found = t, true
-		}
-	}
 	for i, q := range g.outflow {
-		if q > 0 {
-			at(r.stored[i]/q, true)
-		}
+		at(r.stored[i]/q, true) // never where none flows
 	}
 	for i, runs := range r.siphon {
 		if runs {
@@ -130,7 +124,7 @@ func (r *run) untilBounds(g *Segment) (h float64, found bool) {
 	if r.dammed && !g.spilling && r.deficit > r.brimL()+1e-9 {
 		at(reaching(&g.deficit, r.brimL(), false))
 	}
-	if r.flowing && !r.airless && least <= r.intakeL {
+	if r.flowing && least <= r.intakeL {
 		at(reaching(&g.level, r.intakeL, false))
 	}
 	if g.leak.any() {
@@ -149,7 +143,7 @@ func (r *run) untilBounds(g *Segment) (h float64, found bool) {
 			at(reaching(&g.level, r.level-spare, false))
 		}
 	}
-	return h, found
+	return first.h, first.found
 }
 
 // advance moves every quantity on to the end of a segment and keeps the accounts.
@@ -175,11 +169,7 @@ func (r *run) advance(g *Segment) {
 			level, perSecond := r.programmed(i)
 			used = level*h + perSecond*h*h/2
 		}
-		heat := d.HeatW[0]
-		if s.Nodes == 2 {
-			heat += d.HeatW[1]
-		}
-		r.gain(heat * used)
+		r.gain((d.HeatW[Display] + d.HeatW[Sump]) * used)
 		o := &r.course.Devices[i]
 		if d.Kind == Doser || d.Kind == Drain {
 			o.OnS += used
@@ -192,17 +182,13 @@ func (r *run) advance(g *Segment) {
 		r.temp[n] = g.temp[n].With(h, e)
 	}
 	r.oxygen = g.oxygen.At(h)
-	if len(s.Airs) > 0 {
-		r.room = g.room.At(h)
-	}
+	r.room = g.room.At(h)
 	r.t += h
-	if g.leak.cups > 0 {
-		r.fillCups(g)
-	}
+	r.fillCups(g)
 	r.readClock()
 	r.advanceWater(g)
 	r.endSiphons()
-	if r.flowing && !r.airless && r.level <= r.intakeL+limitBand {
+	if r.flowing && r.level <= r.intakeL+limitBand {
 		r.airless, r.course.airless = true, r.t
 	}
 }
@@ -255,7 +241,7 @@ func (r *run) advanceWater(g *Segment) {
 		r.changeSalt(g, salinity)
 	}
 	r.advanceDissolved(g)
-	if r.s.Nodes == 2 && r.flowing {
+	if r.flowing {
 		r.share(r.salt[Display] + r.salt[Sump])
 	}
 }

@@ -86,6 +86,27 @@ func TestOxygenByAnotherDemand(t *testing.T) {
 	atTen := 5 + 1.8*math.Exp(-0.72)
 	assert.InDelta(t, atTen, other.Segments[0].oxygen.At(7200), 1e-9)
 	assert.InDelta(t, 6.8+(atTen-6.8)*math.Exp(-3.6), other.Segments[1].oxygen.At(3600), 1e-9)
+	assert.InDelta(t, 7200+3600, other.Segments[1].StartS+other.Segments[1].LengthS, 1e-9)
+
+	// A heater that another timer switches meanwhile changes nothing of it: stretches of one exchange are one.
+	s.Programmes = append(s.Programmes, Programme{{0, 8.5 * 3600, 0, 0}, {8.5 * 3600, 9.5 * 3600, 1, 1},
+		{9.5 * 3600, 10.25 * 3600, 0, 0}, {10.25 * 3600, 10.5 * 3600, 1, 1}, {10.5 * 3600, daySeconds, 0, 0}})
+	s.Controls = append(s.Controls, Control{ID: "other", Kind: Timer, Programme: 1})
+	s.Devices = append(s.Devices, Device{Kind: Heater, HeatW: [2]float64{1}, Programme: -1, Thermostat: -1})
+	s.Relays = append(s.Relays, Relay{Control: 1, Device: 1, Target: -1})
+	s.Limits[Airless] = Limit{Active: true, Comfort: 6, Harm: Edge{At: atTen + 1e-3}}
+	out, err = Run(context.Background(), s, nil, nil, 3*3600)
+	require.NoError(t, err)
+	require.Greater(t, len(out.Segments), 6)
+	split := out.WithDemand(2e-4)
+	assert.InDelta(t, atTen, split.Segments[0].oxygen.At(7200), 1e-9)
+	assert.InDelta(t, 7200, split.Segments[0].LengthS, 1e-9)
+	assert.InDelta(t, 6.8+(atTen-6.8)*math.Exp(-3.6), split.Segments[1].oxygen.At(split.Segments[1].LengthS), 1e-9)
+	harms := split.Airless()
+	assert.InDelta(t, -1e4*math.Log((atTen+1e-3-5)/1.8), harms, 1e-3)
+	out, err = Run(context.Background(), s, nil, nil, harms)
+	require.NoError(t, err)
+	assert.Equal(t, Never, out.WithDemand(2e-4).Airless(), "only as the course ends")
 }
 
 // What a silent alarm has to say for itself. The water falls below 24 °C after 25,476 s of a day (see chilled).

@@ -12,10 +12,7 @@ func (s *System) dissolvedAtStart() Dissolved {
 	if c == nil {
 		return Dissolved{}
 	}
-	volume := s.Node[Display].VolumeL
-	if s.Nodes == 2 {
-		volume += s.Node[Sump].VolumeL
-	}
+	volume := s.WholeL()
 	return Dissolved{Meq: c.MeqL * volume, CalciumMmol: c.CalciumMmolL * volume,
 		MagnesiumMmol: c.MagnesiumMmolL * volume}
 }

@@ -41,7 +41,7 @@ func (r *run) layOut(g *Segment) {
 	}
 	r.inflow = 0
 	for i, v := range s.Reservoirs {
-		if r.siphon[i] && r.stored[i] > 0 {
+		if r.siphon[i] {
 			g.outflow[i] = max(g.outflow[i], v.SiphonLS)
 		}
 		if !v.Gas {
@@ -57,7 +57,7 @@ func (r *run) layOut(g *Segment) {
 	cold := r.inflow * s.VolumicHeatJLK
 	q.slope[r.fills()] += cold
 	q.constant[r.fills()] += cold * s.TopOffTempC
-	if s.Nodes == 2 && r.flowing {
+	if r.flowing {
 		q.coupling = s.FlowWK * r.flowShare
 	}
 	g.temp = q.solve(r.temp)
@@ -71,7 +71,7 @@ func (r *run) layOut(g *Segment) {
 	r.layOutWater(g)
 	r.layOutLeak(g)
 	r.layOutChange(g)
-	r.layOutDissolved(g, min(1, moved))
+	r.layOutDissolved(g, moved)
 	o := s.OxygenBalance
 	k := o.StirredS
 	if moved < 1 {
@@ -100,26 +100,21 @@ func (r *run) findBands() {
 
 // untilBand returns the time until a node's temperature leaves its band.
 func (r *run) untilBand(g *Segment) (h float64, found bool) {
-	h = g.LengthS
-	at := func(t float64, ok bool) {
-		if ok && t < h {
-			h, found = t, true
-		}
-	}
+	first := soonest{h: g.LengthS}
 	for n := range r.s.Nodes {
 		bands, i := r.bands(n), r.band[n]
 		least, most := g.bound[n][0], g.bound[n][1]
 		if high := bands[i].HighC + bandEdgeK; most >= high {
-			at(g.temp[n].FirstReachingWith(high, true, g.LengthS, g.decay))
+			first.at(g.temp[n].FirstReachingWith(high, true, g.LengthS, g.decay))
 		}
 		if i == 0 {
 			continue
 		}
 		if low := bands[i-1].HighC - bandEdgeK; least <= low {
-			at(g.temp[n].FirstReachingWith(low, false, g.LengthS, g.decay))
+			first.at(g.temp[n].FirstReachingWith(low, false, g.LengthS, g.decay))
 		}
 	}
-	return h, found
+	return first.h, first.found
 }
 
 // layOutWater writes level, deficit, spill and what salinity follows from, the temperatures being known.

@@ -20,15 +20,10 @@ func (r *run) runsOut() (l leaking) {
 			if r.flowing {
 				l.rest += x.FlowLS
 			}
-		case x.Node == Display && r.s.Nodes == 2 && r.flowing: // the return pump replaces it out of the sump
-			if x.AtL < 0 {
-				l.rest += x.FlowLS
-			}
-		case x.Node == Display && r.s.Nodes == 2:
-			if r.displayLevel() > x.AtL+limitBand {
-				l.display += x.FlowLS
-			}
-		case r.level > x.AtL+limitBand:
+		case !r.above(x):
+		case x.Node == Display && r.displayAlone():
+			l.display += x.FlowLS
+		default: // also of a display whose water the return pump replaces out of the sump
 			l.rest += x.FlowLS
 		}
 	}
@@ -36,43 +31,38 @@ func (r *run) runsOut() (l leaking) {
 	return l
 }
 
+// above tells whether water stands above a leak.
+func (r *run) above(x *Leak) bool {
+	level := r.level
+	if x.Node == Display && r.s.Nodes == 2 {
+		level = r.displayLevel()
+	}
+	return level > x.AtL+limitBand
+}
+
 // untilLeakEnds returns the time until a leak has nothing above it, or until so much has run out that salinity wants a
 // new volume.
 func (r *run) untilLeakEnds(g *Segment) (h float64, found bool) {
-	h = g.LengthS
-	at := func(t float64, ok bool) {
-		if ok && t < h {
-			h, found = t, true
-		}
-	}
-	if g.leak.display > 0 {
-		at(leakedShare*r.displayVolume()/g.leak.display, true)
-	}
-	if g.leak.rest > 0 {
-		at(leakedShare*min(r.sumpOrAll(), g.volumeNow)/g.leak.rest, true)
-	}
+	first := soonest{h: g.LengthS}
+	at := first.at
+	at(leakedShare*r.displayVolume()/g.leak.display, true) // never where nothing leaks
+	at(leakedShare*min(r.sumpOrAll(), g.volumeNow)/g.leak.rest, true)
 	for i, opened := range r.f.leaks {
 		x := &r.s.Leaks[i]
 		switch {
-		case !opened || x.Pumped:
-		case x.Node == Display && r.s.Nodes == 2:
-			if !r.flowing && r.displayLevel() > x.AtL+limitBand {
-				at(g.deficit.FirstReachingWith(-r.drains-x.AtL, true, g.LengthS, g.decay))
-			}
-		case r.level > x.AtL+limitBand:
+		case !opened || x.Pumped || !r.above(x):
+		case x.Node == Display && r.displayAlone():
+			at(g.deficit.FirstReachingWith(-r.drains-x.AtL, true, g.LengthS, g.decay))
+		case x.Node == Display && r.flowing: // its level stays
+		default:
 			at(g.level.FirstReachingWith(x.AtL, false, g.LengthS, g.decay))
 		}
 	}
-	return h, found
+	return first.h, first.found
 }
 
 // sumpOrAll is the water of the vessel with the level chamber.
-func (w *water) sumpOrAll() float64 {
-	if w.s.Nodes == 1 {
-		return w.displayVolume()
-	}
-	return w.sumpVolume()
-}
+func (w *water) sumpOrAll() float64 { return w.left(w.s.Nodes - 1) }
 
 // layOutLeak writes what the salinity follows from while water leaks: the exchange of fresh water alone.
 func (r *run) layOutLeak(g *Segment) {

@@ -68,6 +68,7 @@ func TestLeaksOverASump(t *testing.T) {
 		{"hose", Leak{Node: Sump, Pumped: true, FlowLS: 20.0 / 3600}, 7.2, 0.36},
 		{"sump", Leak{Node: Sump, AtL: -3, FlowLS: 20.0 / 3600}, 3, Never},
 		{"above the line", Leak{Node: Display, AtL: 1, FlowLS: 20.0 / 3600}, 0, Never},
+		{"at the line", Leak{Node: Display, AtL: 0, FlowLS: 20.0 / 3600}, 0, Never},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			s := dry(20, 30)
@@ -89,4 +90,28 @@ func TestLeaksOverASump(t *testing.T) {
 			assert.Less(t, out.Balance.WorstRelative(), 1e-10)
 		})
 	}
+}
+
+// A sump that stands alone, 72 L, leaks 10 L/h and loses 3 L/h to the air: what leaks is as salty as it is, held
+// against a fine integration, within 1.5 % of the change. The display keeps its salt.
+func TestSaltOfASumpThatLeaksAlone(t *testing.T) {
+	s := dry(20, 30)
+	for i := range s.Node[Sump].Bands {
+		s.Node[Sump].Bands[i].EvaporationLS = [2]Line{{Const: 3.0 / 3600}, {Const: 3.0 / 3600}}
+	}
+	s.Leaks = []Leak{{ID: "seam", Node: Sump, AtL: -50, FlowLS: 10.0 / 3600}}
+	in := append([]Injection{{Fault: DeviceDead, Index: 2}, {Fault: DeviceDead, Index: 3}}, opens...)
+	out, err := Run(context.Background(), s, nil, in, 3*3600)
+	require.NoError(t, err)
+	volume, salt := 72.0, 72*35.0
+	for range 3 * 3600 {
+		salt -= 10.0 / 3600 * salt / volume
+		volume -= 13.0 / 3600
+	}
+	end := out.End()
+	assert.InDelta(t, volume, 60+end.LevelL, 1e-6)
+	assert.InDelta(t, salt/volume-35, end.Salt[Sump]/volume-35, 0.015*(salt/volume-35))
+	assert.InDelta(t, 288*35, end.Salt[Display], 1e-9)
+	assert.InDelta(t, 30, end.SpilledL, 1e-6)
+	assert.Less(t, out.Balance.WorstRelative(), 1e-10)
 }

@@ -56,6 +56,14 @@ func sooner(a, b float64) float64 {
 	return a
 }
 
+// meanwhile is an instant unless it comes only as the course ends.
+func (c *Course) meanwhile(at float64) float64 {
+	if at < c.EndS-timeTolerance {
+		return at
+	}
+	return Never
+}
+
 func (c *Course) crossed(limits func(*Limit) []Edge) (out [LimitKinds]float64) {
 	for k := range LimitKinds {
 		out[k] = Never
@@ -63,9 +71,7 @@ func (c *Course) crossed(limits func(*Limit) []Edge) (out [LimitKinds]float64) {
 			continue
 		}
 		for _, edge := range limits(&c.s.Limits[k]) {
-			if at := c.passed(k, edge); at < c.EndS-timeTolerance {
-				out[k] = sooner(out[k], at)
-			}
+			out[k] = sooner(out[k], c.meanwhile(c.passed(k, edge)))
 		}
 	}
 	return out
@@ -108,9 +114,7 @@ func (c *Course) past(k LimitKind, limit, seconds float64) timeline {
 func (c *Course) firstRanDry() float64 {
 	first := Never
 	for _, at := range c.ranDry {
-		if at < c.EndS-timeTolerance {
-			first = sooner(first, at)
-		}
+		first = sooner(first, c.meanwhile(at))
 	}
 	return first
 }

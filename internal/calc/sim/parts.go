@@ -51,7 +51,7 @@ type Skimming struct {
 	WetTimes float64
 	Wet      int // the comparator that says that the water stands too high for it, counted from 1; 0: none
 	Full     CupFull
-	Airs     float64 // share of the gas exchange of moving water
+	Airs     float64 // share of the gas exchange of moving water, 0 … 1
 }
 
 // CupFull is what happens once a skimmer's cup is full.

@@ -1,6 +1,10 @@
 package sim
 
-import "saltwright/internal/calc/numeric"
+import (
+	"math"
+
+	"saltwright/internal/calc/numeric"
+)
 
 // Peaks are the extremes of a course.
 type Peaks struct {
@@ -27,21 +31,22 @@ func (c *Course) Peaks() Peaks {
 	}
 	for i := range c.Segments {
 		g := &c.Segments[i]
-		if b := g.bound[DisplayTemp]; b[0] < p.TempMinC || b[1] > p.TempMaxC {
+		leaves := func(q Quantity, least, most float64) bool { return g.bound[q][0] < least || g.bound[q][1] > most }
+		if leaves(DisplayTemp, p.TempMinC, p.TempMaxC) {
 			widen(&p.TempMinC, &p.TempMaxC, &g.temp[Display], g)
 		}
-		if g.bound[SumpTemp][1] > p.SumpMaxC {
+		if leaves(SumpTemp, math.Inf(-1), p.SumpMaxC) {
 			_, most := g.temp[g.last].ExtremesWith(g.LengthS, g.decay)
 			p.SumpMaxC = max(p.SumpMaxC, most)
 		}
-		if g.bound[Oxygen][0] < p.OxygenMinMgL {
+		if leaves(Oxygen, p.OxygenMinMgL, math.Inf(1)) {
 			least, _ := g.oxygen.Extremes(g.LengthS)
 			p.OxygenMinMgL = min(p.OxygenMinMgL, least)
 		}
-		if b := g.bound[Level]; b[0] < p.LevelMinL || b[1] > p.LevelMaxL {
+		if leaves(Level, p.LevelMinL, p.LevelMaxL) {
 			widen(&p.LevelMinL, &p.LevelMaxL, &g.level, g)
 		}
-		if b := g.bound[Salinity]; b[0] < p.SalinityMin || b[1] > p.SalinityMax {
+		if leaves(Salinity, p.SalinityMin, p.SalinityMax) {
 			p.salinity(g)
 		}
 	}
@@ -58,11 +63,8 @@ func widen(least, most *float64, f *numeric.ExpPoly, g *Segment) {
 func (p *Peaks) salinity(g *Segment) {
 	var least, most float64
 	switch {
-	case g.change.shows():
-		least, most = g.change.at(0), g.change.at(g.LengthS)
-		least, most = min(least, most), max(least, most)
-	case g.dilutes > 0:
-		least, most = g.salinityAt(g.LengthS), g.salinityAt(0)
+	case g.change.shows(), g.dilutes > 0: // it goes one way
+		least, most = span(g.salinityAt, g.LengthS)
 	case g.displayAlone:
 		lo, hi := g.freshly().ExtremesWith(g.LengthS, g.decay)
 		least, most = g.salt/(g.volume-lo), g.salt/(g.volume-hi)

@@ -7,7 +7,7 @@ func (r *run) readClock() {
 	}
 	for i, p := range r.s.Programmes {
 		now := r.clock(i)
-		if x := &r.piece[i]; now < x.StartS-timeTolerance || now >= x.EndS-timeTolerance {
+		if x := &r.piece[i]; !x.holds(now) {
 			*x = p.pieceAt(now)
 		}
 	}
@@ -22,10 +22,15 @@ func (r *run) clock(programme int) float64 {
 	return now
 }
 
+// holds tells whether a piece holds from a second of the day on: none without a length does.
+func (x *Piece) holds(now float64) bool {
+	return now >= x.StartS-timeTolerance && now < x.EndS-timeTolerance
+}
+
 // pieceAt returns the piece that holds from the given second of the day on.
 func (p Programme) pieceAt(now float64) Piece {
 	for _, piece := range p {
-		if now < piece.EndS-timeTolerance && piece.EndS-piece.StartS > timeTolerance {
+		if piece.holds(now) {
 			return piece
 		}
 	}

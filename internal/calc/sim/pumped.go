@@ -45,17 +45,15 @@ func (r *run) untilInlet(g *Segment) (h float64, found bool) {
 	if g.taken == 0 {
 		return 0, false
 	}
-	h = g.LengthS
+	first := soonest{h: g.LengthS}
 	for i := range r.s.Devices {
 		d := &r.s.Devices[i]
-		if d.Kind != Drain || !r.on[i] || r.level <= d.InletL+limitBand || g.bound[Level][0] > d.InletL {
+		if d.Kind != Drain || !r.on[i] || r.level <= d.InletL+limitBand {
 			continue
 		}
-		if t, ok := g.level.FirstReachingWith(d.InletL, false, g.LengthS, g.decay); ok && t < h {
-			h, found = t, true
-		}
+		first.at(g.level.FirstReachingWith(d.InletL, false, g.LengthS, g.decay))
 	}
-	return h, found
+	return first.h, first.found
 }
 
 // layOutChange writes how salinity goes while salt comes in or water is taken out.
@@ -63,9 +61,7 @@ func (r *run) layOutChange(g *Segment) {
 	g.change = nil
 	source := 0.0
 	for i, q := range g.outflow {
-		if q > 0 {
-			source += q * r.holds(i).Salinity
-		}
+		source += q * r.holds(i).Salinity
 	}
 	if source == 0 && g.taken == 0 {
 		return
@@ -147,13 +143,11 @@ func (r *run) layOutDissolved(g *Segment, moved float64) {
 	}
 	carbon := 0.0
 	for i, q := range g.outflow {
-		if q > 0 {
-			holds := r.holds(i)
-			d.sources.Meq += q * holds.Meq
-			d.sources.CalciumMmol += q * holds.CalciumMmol
-			d.sources.MagnesiumMmol += q * holds.MagnesiumMmol
-			carbon += q * holds.CarbonMmol
-		}
+		holds := r.holds(i)
+		d.sources.Meq += q * holds.Meq
+		d.sources.CalciumMmol += q * holds.CalciumMmol
+		d.sources.MagnesiumMmol += q * holds.MagnesiumMmol
+		carbon += q * holds.CarbonMmol
 	}
 	if !r.starved {
 		d.sources.Meq -= c.UptakeMeqS

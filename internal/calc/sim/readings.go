@@ -132,7 +132,7 @@ func (v *witness) sees(c *Condition, f sensorFault) timeline {
 // powered returns when a control had power: from its circuit, through the relays in its supply.
 func (v *witness) powered(control int) timeline {
 	out := v.live(v.s.Controls[control].Circuit)
-	if v.s.Controls[control].Restarts == StaysDown && len(out.turns) > 0 {
+	if v.s.Controls[control].Restarts == StaysDown {
 		out.turns = out.turns[:min(len(out.turns), 1)]
 		if !out.first {
 			return always(false)

@@ -35,9 +35,9 @@ func (r *run) resolveRoom() {
 	base := r.s.RoomTempC
 	target, tau := base, r.roomTau
 	for _, kind := range []DeviceKind{RoomHeater, RoomCooler} {
-		side := 1.0
+		farther := math.Max
 		if kind == RoomHeater {
-			side = -1
+			farther = math.Min
 		}
 		all, without := true, base
 		fastest := math.Inf(1)
@@ -47,13 +47,11 @@ func (r *run) resolveRoom() {
 				continue
 			}
 			u := &d.Room
-			if r.on[i] && r.f.roomStuck[i] && (base-u.StuckOnC)*side > 0 {
+			if r.on[i] && r.f.roomStuck[i] && (u.StuckOnC > base) == (kind == RoomHeater) {
 				target, tau = u.StuckOnC, u.TauS
 			}
 			all = all && !r.on[i]
-			if (u.WithoutC-without)*side > 0 {
-				without = u.WithoutC
-			}
+			without = farther(without, u.WithoutC)
 			fastest = min(fastest, u.TauS)
 		}
 		if all && without != base {
@@ -100,11 +98,8 @@ func (r *run) untilAir() float64 {
 	}
 	next := math.Inf(1)
 	passes := func(at float64) {
-		share := (at - r.roomTarget) / (r.room - r.roomTarget)
-		if share <= 0 || share >= 1 {
-			return
-		}
-		if h := -r.roomTau * math.Log(share); h > timeTolerance {
+		// What lies beyond its end has no logarithm, what lies behind it has been passed before.
+		if h := -r.roomTau * math.Log((at-r.roomTarget)/(r.room-r.roomTarget)); h > timeTolerance {
 			next = min(next, h)
 		}
 	}

@@ -71,3 +71,106 @@ func TestARoomWithoutItsHeating(t *testing.T) {
 	assert.InDelta(t, 20, out.Segments[len(out.Segments)-1].room.At(0), 1e-9, "as usual again")
 	assert.Less(t, out.Balance.WorstRelative(), 1e-10)
 }
+
+// A room that goes one way for eight hours without mains and comes back, held against a fine integration of its
+// exponential: the water is on the cautious side of it all the time, by no more than the step of the losses, and the
+// room is the exponential itself.
+func TestARoomThatTurnsRound(t *testing.T) {
+	const tau, outage = 12 * 3600.0, 8 * 3600.0
+	for _, c := range []struct {
+		name string
+		kind DeviceKind
+		endC float64
+		side float64
+	}{{"colder", RoomHeater, 8, -1}, {"warmer", RoomCooler, 32, 1}} {
+		s := cooling()
+		s.OutageS = outage
+		s.Devices[0].Kind, s.Devices[0].Room.WithoutC = c.kind, c.endC
+		s.Airs = nil
+		for k := 1; k <= airSteps; k++ {
+			roomC := 20 + (c.endC-20)*float64(k)/airSteps
+			s.Airs = append(s.Airs, Air{TempC: roomC, Bands: [2][]Band{straight(Line{Const: -8 * roomC, Slope: 8},
+				Line{})}})
+		}
+		turned := 12 * (1 - math.Exp(-outage/tau))
+		room := func(at float64) float64 {
+			if at <= outage {
+				return 20 + c.side*12*(1-math.Exp(-at/tau))
+			}
+			return 20 + c.side*turned*math.Exp(-(at-outage)/tau)
+		}
+		for _, hours := range []float64{2, 6, 8, 9, 12, 20, 40, 60, 200} {
+			out, err := Run(context.Background(), s, nil, []Injection{{Fault: MainsLost}}, hours*3600)
+			require.NoError(t, err)
+			exact, dt := 25.0, 1.0
+			for at := 0.0; at < hours*3600; at += dt {
+				exact -= dt * 8 / (200 * 4000) * (exact - room(at+dt/2))
+			}
+			ahead := c.side * (out.End().TempC[0] - exact)
+			assert.Greater(t, ahead, -1e-3, "%s, %g h", c.name, hours)
+			assert.Less(t, ahead, 1.0, "%s, %g h: two thirds of a step at most", c.name, hours)
+			assert.InDelta(t, room(hours*3600), out.Segments[len(out.Segments)-1].room.At(0), airBackK, "%s, %g h",
+				c.name,
+				hours)
+			if hours == 200 {
+				assert.Less(t, ahead, 0.05, "%s: as usual for days", c.name)
+			}
+			if hours < 40 {
+				assert.InDelta(t, room(hours*3600), out.Segments[len(out.Segments)-1].room.At(0), 1e-6, "%s, %g h",
+					c.name,
+					hours)
+			}
+		}
+	}
+}
+
+// Where the room goes: only when all devices of a kind have stopped, to what the farthest of them keeps it from, and as
+// fast as the fastest. A unit that would be kept from the other side keeps it from nothing. In hours and by hand: half
+// of the way from 20 °C takes the time constant times ln 2.
+func TestWhereARoomGoes(t *testing.T) {
+	unit := func(kind DeviceKind, withoutC, hours float64) Device {
+		return Device{Kind: kind, Programme: -1, Thermostat: -1, Room: RoomUnit{WithoutC: withoutC, TauS: hours * 3600}}
+	}
+	dead := func(devices ...int) (in []Injection) {
+		for _, i := range devices {
+			in = append(in, Injection{Fault: DeviceDead, Index: i})
+		}
+		return in
+	}
+	heaters := []Device{unit(RoomHeater, 12, 12), unit(RoomHeater, 8, 6), unit(RoomHeater, 26, 24)}
+	coolers := []Device{unit(RoomCooler, 24, 12), unit(RoomCooler, 28, 6), unit(RoomCooler, 14, 24)}
+	for _, c := range []struct {
+		name    string
+		devices []Device
+		in      []Injection
+		halfC   float64
+		hours   float64 // of half the way; 0: it does not go there
+	}{
+		{"one of three heaters", heaters, dead(1), 14, 0}, {"two of three", heaters, dead(0, 1), 14, 0},
+		{"all heaters", heaters, dead(0, 1, 2), 14, 6 * math.Ln2}, {"all coolers", coolers, dead(0, 1, 2), 24,
+			6 * math.Ln2},
+		{"two of three coolers", coolers, dead(0, 1), 24, 0},
+		{"a heater that keeps it from nothing", heaters[2:], dead(0), 23, 0},
+		{"a cooler that keeps it from nothing", coolers[2:], dead(0), 17, 0},
+	} {
+		s := cooling()
+		s.Devices = c.devices
+		s.Airs = nil
+		for tempC := 6.0; tempC <= 30; tempC++ {
+			if tempC != 20 {
+				s.Airs = append(s.Airs, Air{TempC: tempC,
+					Bands: [2][]Band{straight(Line{Const: -8 * tempC, Slope: 8}, Line{})}})
+			}
+		}
+		out, err := Run(context.Background(), s, nil, c.in, c.hours*3600+1)
+		require.NoError(t, err)
+		end := out.Segments[len(out.Segments)-1].room.At(0)
+		if c.hours == 0 {
+			out, err = Run(context.Background(), s, nil, c.in, 48*3600)
+			require.NoError(t, err)
+			assert.InDelta(t, 20, out.Segments[len(out.Segments)-1].room.At(0), 1e-9, c.name)
+			continue
+		}
+		assert.InDelta(t, c.halfC, end, 1e-3, c.name)
+	}
+}

@@ -68,7 +68,7 @@ func newRun(s *System, start *State, f faultState, horizonS float64, reuse *Cour
 			r.stored[i] = 0
 		}
 	}
-	r.air, r.roomTarget = -1, r.room
+	r.air, r.roomTarget, r.lit = -1, r.room, start.Lit
 	r.plumb()
 	r.flowShare = f.flowShare(s)
 	r.readClock()
@@ -157,12 +157,7 @@ func (r *run) close(heat0, water0, salt0 float64) {
 	for i := range c.Segments {
 		for q := range c.bound {
 			b, all := &c.Segments[i].bound[q], &c.bound[q]
-			if b[0] < all[0] {
-				all[0] = b[0]
-			}
-			if b[1] > all[1] {
-				all[1] = b[1]
-			}
+			all[0], all[1] = min(all[0], b[0]), max(all[1], b[1])
 		}
 	}
 }

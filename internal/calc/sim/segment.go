@@ -39,7 +39,19 @@ type Segment struct {
 // skimmers take.
 type leaking struct{ display, rest, cups float64 }
 
+// soonest is the first of several instants within a segment.
+type soonest struct {
+	h     float64 // its length as long as none is found
+	found bool
+}
+
 func (l leaking) any() bool { return l.display+l.rest > 0 }
+
+func (x *soonest) at(t float64, ok bool) {
+	if ok && t < x.h {
+		x.h, x.found = t, true
+	}
+}
 
 // lookTo sets how long it lasts. Bounds of a longer time still hold.
 func (g *Segment) lookTo(seconds float64) {
@@ -74,11 +86,8 @@ func (g *Segment) confine() {
 	const rounding = 1e-12
 	var low, high float64
 	switch {
-	case g.change.shows():
-		low, high = g.change.at(0), g.change.at(g.LengthS)
-		low, high = min(low, high), max(low, high)
-	case g.dilutes > 0: // it only falls
-		low, high = g.salinityAt(g.LengthS), g.salinityAt(0)
+	case g.change.shows(), g.dilutes > 0: // it goes one way
+		low, high = span(g.salinityAt, g.LengthS)
 	case g.displayAlone:
 		least, most := g.freshly().BoundsWith(g.LengthS, g.decay)
 		low, high = g.salt/(g.volume-least), g.salt/(g.volume-most)

@@ -15,7 +15,7 @@ func (r *run) head(i int) float64 {
 // beginSiphon lets a reservoir run on when its pump stops and has left the line full.
 func (r *run) beginSiphon(i int) {
 	v := &r.s.Reservoirs[i]
-	r.siphon[i] = v.Siphons() && (!v.Break || r.f.siphon[i]) && r.head(i) > leastHeadMM
+	r.siphon[i] = r.stored[i] > 0 && v.Siphons() && (!v.Break || r.f.siphon[i]) && r.head(i) > leastHeadMM
 }
 
 // untilSiphonEnds returns the time until a siphon has run down to the end of its line, or to equal levels.
@@ -24,9 +24,6 @@ func (r *run) beginSiphon(i int) {
 // lines: equal levels are reached when the water has reached both.
 func (r *run) untilSiphonEnds(g *Segment, i int) (h float64, found bool) {
 	v, c, q := &r.s.Reservoirs[i], &r.s.Chamber, g.outflow[i]
-	if q == 0 {
-		return 0, true // empty
-	}
 	h, found = (r.stored[i]-(v.LineEndMM-v.EmptyMM)*v.AreaM2)/q, true
 	from, fall := v.HeightMM(r.stored[i]), q/v.AreaM2 // mm, mm/s
 	narrow := g.level.Plus(1, lineOf(-c.AreaM2*from, c.AreaM2*fall))

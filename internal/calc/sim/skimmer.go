@@ -41,16 +41,11 @@ func (r *run) stopped(i int) bool {
 
 // untilCupFull returns the time until a cup is full.
 func (r *run) untilCupFull(g *Segment) (h float64, found bool) {
-	h = g.LengthS
+	first := soonest{h: g.LengthS}
 	for i, flow := range r.skimming {
-		if flow == 0 {
-			continue
-		}
-		if t := (r.s.Devices[i].Skim.CupL - r.cups[i]) / flow; t < h {
-			h, found = t, true
-		}
+		first.at((r.s.Devices[i].Skim.CupL-r.cups[i])/flow, true) // never where nothing flows
 	}
-	return h, found
+	return first.h, first.found
 }
 
 // fillCups takes in what has been skimmed by the end of a segment.

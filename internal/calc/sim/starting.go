@@ -20,7 +20,7 @@ func (x *starting) ready(how *Starting, live bool, now float64) bool {
 		x.dead, x.waits = true, false
 		return false
 	case x.dead:
-		x.dead, x.waits, x.backAt = false, how.AfterS > 0, now+how.AfterS
+		x.dead, x.waits, x.backAt = false, true, now+how.AfterS
 	}
 	if x.waits && now >= x.backAt-timeTolerance {
 		x.waits = false

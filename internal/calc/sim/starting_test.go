@@ -187,3 +187,52 @@ func TestStartsAgreeWithSteps(t *testing.T) {
 	assert.Greater(t, trips, 20)
 	assert.Greater(t, stands, 60)
 }
+
+// A lamp whose own programme gives no light draws nothing as its power comes: two compressors and a lamp of 3000 W open
+// the circuit at 7800 W by day and stand by night.
+func TestALampByNightDrawsNothingAtOnce(t *testing.T) {
+	for second, opens := range map[float64]bool{0: false, 11 * 3600: true} {
+		s := compressors(2)
+		s.StartSecond = second
+		s.Programmes = []Programme{{{0, 10 * 3600, 0, 0}, {10 * 3600, daySeconds, 1, 1}}}
+		s.Circuits[0].RatingW = 1e5
+		s.Devices = append(s.Devices, Device{Kind: Light, ElectricW: 3000, Programme: 0, Thermostat: -1})
+		out, err := Run(t.Context(), s, nil, []Injection{{Fault: MainsLost}}, 4*3600)
+		require.NoError(t, err)
+		want := 3 * 3600.0
+		if opens {
+			want = 0
+		}
+		assert.InDelta(t, want, out.Devices[0].OnS, 1, "from %g s", second)
+	}
+}
+
+// A strip of 250 W that a heater of 200 W and a lamp of 100 W with a clock of its own hang on opens after an hour of
+// light, not of night; where the lamp comes on at 10 o'clock of a run from 08:00 that is three hours after its start. A
+// strip opens at no load at once, however much more a device draws at first.
+func TestALampLoadsItsStripByDay(t *testing.T) {
+	const h = 3600.0
+	for _, c := range []struct {
+		name   string
+		fromH  float64
+		starts Starting
+		out    []Injection
+		opensH float64
+	}{
+		{"by night", 20, Starting{}, nil, Never / h}, {"from ten o'clock on", 8, Starting{}, nil, 3},
+		{"by day", 11, Starting{}, nil, 1},
+		{"an inrush by night", 20, Starting{Times: 10, ForS: 1}, []Injection{{Fault: MainsLost}}, Never / h},
+		{"an inrush by day", 11, Starting{Times: 10, ForS: 1}, []Injection{{Fault: MainsLost}}, 3},
+	} {
+		s := still(200, 35, 0)
+		s.StartSecond, s.OutageS = c.fromH*h, 2*h
+		s.Programmes = []Programme{{{0, 10 * h, 0, 0}, {10 * h, 18 * h, 1, 1}, {18 * h, 24 * h, 0, 0}},
+			{{0, 10.5 * h, 0, 0}, {10.5 * h, 24 * h, 0, 0}}} // nothing hangs on the second: an instant on the way
+		s.Circuits = []Circuit{{ID: "house"}, {ID: "strip", Feeder: 1, RatingW: 250}}
+		s.Devices = []Device{{Kind: Heater, Circuit: 1, HeatW: [2]float64{200}, ElectricW: 200, Programme: -1,
+			Thermostat: -1, Starts: c.starts}, {Kind: Light, Circuit: 1, ElectricW: 100, Programme: 0, Thermostat: -1}}
+		out, err := Run(t.Context(), s, nil, c.out, 6*h)
+		require.NoError(t, err)
+		assert.InDelta(t, c.opensH*h, out.opened[1], 1e-3, c.name)
+	}
+}

@@ -158,7 +158,7 @@ func (w *water) spare(n int) float64 { return w.left(n) - driedShare*w.s.Node[n]
 // mixed returns the salt and the volume that the display shares its salinity with.
 func (w *water) mixed() (salt, volume float64) {
 	salt, volume = w.salt[Display], w.displayVolume()
-	if w.s.Nodes == 2 && w.flowing {
+	if w.flowing {
 		salt += w.salt[Sump]
 		volume += w.sumpVolume()
 	}

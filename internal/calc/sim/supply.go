@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -117,12 +118,7 @@ func (f *faultState) carriers(s *System, circuit int) [][2]float64 {
 			list = append(list, [2]float64{x.FromS, x.ToS})
 		}
 	}
-	slices.SortFunc(list, func(a, b [2]float64) int {
-		if a[0] < b[0] {
-			return -1
-		}
-		return 1
-	})
+	slices.SortFunc(list, func(a, b [2]float64) int { return cmp.Compare(a[0], b[0]) })
 	return list
 }
 

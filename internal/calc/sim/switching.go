@@ -16,9 +16,10 @@ func (r *run) resolve() {
 		for pass := 0; changed && pass < maxPasses; pass++ {
 			changed = r.resolveControls()
 			changed = r.resolveDevices() || changed
+			changed = r.resolveLight() || changed
 		}
 	}
-	r.resolveLight()
+	r.course.lit.set(r.lit, r.t)
 	r.resolveRoom()
 }
 
@@ -117,7 +118,7 @@ func (r *run) sees(c *Condition) bool {
 	case FlowRunning:
 		return r.flowing && r.flowShare >= c.LeastFlow
 	case LightSeen:
-		return r.course.lit.last()
+		return r.lit
 	default: // PowerPresent
 		return r.circuitLive[c.Index]
 	}
@@ -178,12 +179,14 @@ func (r *run) resolveDevices() (changed bool) {
 	return changed
 }
 
-func (r *run) resolveLight() {
+// resolveLight finds whether some lamp gives light; changed when that is new, which a control may read.
+func (r *run) resolveLight() (changed bool) {
 	lit := false
 	for _, i := range r.w.lamps {
 		lit = lit || r.on[i] && r.gives(i)
 	}
-	r.course.lit.set(lit, r.t)
+	changed, r.lit = lit != r.lit, lit
+	return changed
 }
 
 // votes returns what a vote says; onLoss where no sensor gives a signal.

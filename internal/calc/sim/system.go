@@ -221,7 +221,7 @@ type Device struct {
 // clocked tells whether a pump runs by electronics of its own.
 func (d *Device) clocked() bool { return (d.Kind == Doser || d.Kind == Drain) && d.Programme >= 0 }
 
-// taps tells whether a device draws on a reservoir.
+// taps tells whether a device draws on a reservoir, and so does nothing to the water once that is empty.
 func (d *Device) taps() bool { return d.Kind == TopOffPump || d.Kind == Doser }
 
 // ControlKind says what a control does with its condition.

@@ -26,7 +26,7 @@ type heatFlow struct {
 // negative and, with a coupling, distinct.
 func (q *heatFlow) solve(start [2]float64) [2]numeric.ExpPoly {
 	var out [2]numeric.ExpPoly
-	if q.nodes == 1 || q.coupling == 0 {
+	if q.coupling == 0 {
 		for i := range q.nodes {
 			out[i] = q.alone(i, start[i])
 		}

@@ -14,6 +14,7 @@ type run struct {
 	piece    []Piece // of each programme, now
 	blocked  bool    // every overflow is
 	airless  bool    // the return pump has drawn air
+	lit      bool    // some lamp gives light
 	siphon   []bool  // of each reservoir, runs
 
 	comparators []comparing

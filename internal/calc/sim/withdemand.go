@@ -36,8 +36,5 @@ func (c *Course) WithDemand(demandMgLS float64) *Course {
 //
 // Accuracy: rounding. Errors: none. Source: [Derived].
 func (c *Course) Airless() float64 {
-	if at := c.passed(Airless, c.s.Limits[Airless].Harm); at < c.EndS-timeTolerance {
-		return at
-	}
-	return Never
+	return c.meanwhile(c.passed(Airless, c.s.Limits[Airless].Harm))
 }
