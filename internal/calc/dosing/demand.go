@@ -70,8 +70,11 @@ func TrendOf(readings []Reading, repeatability float64) (Trend, error) {
 		if err != nil {
 			return Trend{}, err
 		}
-		worst := l.outlier(repeatability)
-		if worst < 0 || len(out) >= len(readings)/5 {
+		worst := -1
+		if len(out) < len(readings)/5 {
+			worst = l.outlier(repeatability)
+		}
+		if worst == -1 {
 			return l.trend(out, repeatability), nil
 		}
 		out = append(out, left[worst])
@@ -109,21 +112,12 @@ func lineThrough(readings []Reading, which []int) (line, error) {
 
 func (l line) residual(i int) float64 { return l.y[i] - l.start - l.slope*l.t[i] }
 
-// outlier returns the reading that lies too far from a line through the others, or -1.
+// outlier returns the reading that lies too far from a line through the others, or -1; of five readings or more.
 func (l line) outlier(repeatability float64) int {
 	n := float64(len(l.t))
-	if n < 5 { // too few to tell the odd one
-		return -1
-	}
-	worst, most := -1, 0.0
+	worst, most := 0, 0.0
 	for i := range l.t {
-		free := 1 - 1/n - (l.t[i]-l.mean)*(l.t[i]-l.mean)/l.sumTT // 1 less its leverage
-		r := l.residual(i)
-		if free < 1e-12 {
-			continue
-		}
-		others := max(math.Sqrt(max(l.sumRR-r*r/free, 0)/(n-3)), repeatability)
-		if s := math.Abs(r) / (others * math.Sqrt(free)); s > most {
+		if s := l.studentised(i, repeatability); s > most {
 			worst, most = i, s
 		}
 	}
@@ -131,6 +125,17 @@ func (l line) outlier(repeatability float64) int {
 		return worst
 	}
 	return -1
+}
+
+// studentised is how far a reading lies from the line, over what the others let expect; 0 where the line hangs on it.
+func (l line) studentised(i int, repeatability float64) float64 {
+	n, r := float64(len(l.t)), l.residual(i)
+	free := 1 - 1/n - (l.t[i]-l.mean)*(l.t[i]-l.mean)/l.sumTT // 1 less its leverage
+	if free < 1e-12 {
+		return 0
+	}
+	others := max(math.Sqrt(max(l.sumRR-r*r/free, 0)/(n-3)), repeatability)
+	return math.Abs(r) / (others * math.Sqrt(free))
 }
 
 func quantile(p, freedom float64) float64 {

@@ -3,6 +3,7 @@ package dosing
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -97,6 +98,69 @@ func TestPerfectLine(t *testing.T) {
 	assert.InDelta(t, 0, tr.HalfADay, 1e-8)
 	assert.Equal(t, 0, tr.More(0.1))
 	assert.InDelta(t, 8, tr.Start, 1e-12)
+	later, err := TrendOf([]Reading{{2, 8}, {3, 7}, {4, 6}, {7, 3}}, 1e-9)
+	require.NoError(t, err)
+	assert.InDelta(t, 8, later.Start, 1e-12, "on the first day of the readings")
+	assert.InDelta(t, 5, later.SpanDays, 0)
+}
+
+// The studentised residual is, by its meaning, how far a reading lies from the line through the others, over what a
+// new reading there would scatter: s √(1 + 1/m + (t - t̄)²/Σ(t - t̄)²) of the m others. Source: [DraperSmith1998].
+func TestStudentisedByLeavingOut(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 6))
+	for range 20 {
+		var readings []Reading
+		var all []int
+		for i := range 7 {
+			readings, all = append(readings, Reading{10 * r.Float64(), r.NormFloat64()}), append(all, i)
+		}
+		whole, err := lineThrough(readings, all)
+		require.NoError(t, err)
+		for i := range all {
+			others := slices.Delete(slices.Clone(all), i, i+1)
+			l, err := lineThrough(readings, others)
+			require.NoError(t, err)
+			away := readings[i].Day - l.mean
+			scatter := math.Sqrt(l.sumRR/4) * math.Sqrt(1+1.0/6+away*away/l.sumTT)
+			off := math.Abs(readings[i].Value - l.start - l.slope*readings[i].Day)
+			assert.InEpsilon(t, off/scatter, whole.studentised(i, 0), 1e-9)
+		}
+	}
+	l, err := lineThrough([]Reading{{0, 1}, {0, 2}, {0, 3}, {0, 4}, {9, 70}}, []int{0, 1, 2, 3, 4})
+	require.NoError(t, err)
+	assert.Zero(t, l.studentised(4, 0.1), "the line hangs on it")
+}
+
+// At most a fifth of the readings is left out, the worst first, and of four none.
+func TestAtMostAFifthIsLeftOut(t *testing.T) {
+	for _, c := range []struct {
+		readings, odd int
+		want          []int
+	}{{4, 1, nil}, {5, 1, []int{0}}, {9, 2, []int{4}}, {10, 3, []int{8, 4}}} {
+		var readings []Reading
+		for i := range c.readings {
+			readings = append(readings, Reading{float64(i), 8 - 0.1*float64(i)})
+		}
+		for k := range c.odd {
+			readings[4*k].Value += 5 * math.Pow(12, float64(k)) // one that hides none of the larger
+		}
+		tr, err := TrendOf(readings, 0.01)
+		require.NoError(t, err)
+		assert.Equal(t, c.want, tr.Outliers, "%d readings", c.readings)
+		assert.Equal(t, c.readings-len(c.want), tr.Used)
+	}
+}
+
+// Three readings make a trend and four hundred are the most.
+func TestHowManyReadings(t *testing.T) {
+	for n, fine := range map[int]bool{2: false, 3: true, 400: true, 401: false} {
+		var readings []Reading
+		for i := range n {
+			readings = append(readings, Reading{float64(i), float64(i % 2)})
+		}
+		_, err := TrendOf(readings, 0)
+		assert.Equal(t, fine, err == nil, "%d", n)
+	}
 }
 
 // Drawing as many more as it says brings the interval to the target, on average.
@@ -109,6 +173,22 @@ func TestMore(t *testing.T) {
 	n--
 	assert.Greater(t, quantile(0.975, n-2)*0.2/math.Sqrt(n*(n*n-1)/12), 0.05)
 	assert.Equal(t, -1, tr.More(1e-9))
+	// Two days apart, the sum of squares by summing.
+	tr = Trend{HalfADay: 0.5, Scatter: 0.2, Used: 4, SpanDays: 6, Freedom: 2}
+	wide := func(n int) float64 {
+		sum := 0.0
+		for i := range n {
+			off := 2 * (float64(i) - float64(n-1)/2)
+			sum += off * off
+		}
+		return quantile(0.975, float64(n)-2) * 0.2 / math.Sqrt(sum)
+	}
+	for more := 1; ; more++ {
+		if wide(4+more) <= 0.05 {
+			assert.Equal(t, more, tr.More(0.05))
+			break
+		}
+	}
 }
 
 // Hand: 30 mL a day by 12 doses over 12 h at 5 mL a minute is 2.5 mL or 30 s each hour; 1.5 L last 50 days.
@@ -122,6 +202,13 @@ func TestPump(t *testing.T) {
 	var conflict *calc.ConflictError
 	_, err = p.Run(4000)
 	require.ErrorAs(t, err, &conflict)
+	full, err := p.Run(3600) // twelve hours long
+	require.NoError(t, err)
+	assert.InDelta(t, 3600, full.RunSeconds, 1e-9)
+	p.DosesADay = 1
+	single, err := p.Run(30)
+	require.NoError(t, err)
+	assert.Zero(t, single.ApartMinutes)
 	p.HoursADay = 25
 	var out *calc.RangeError
 	_, err = p.Run(30)

@@ -209,7 +209,7 @@ func (in Input) follow(r *Result, c content, kgPerL float64) error {
 			return err
 		}
 		r.Steps = append(r.Steps, Step{day, in.Now + end, peak})
-		if day == 1 || peak.OmegaAragonite > r.Worst.OmegaAragonite {
+		if peak.OmegaAragonite > r.Worst.OmegaAragonite {
 			r.Worst = peak
 		}
 	}
@@ -237,9 +237,8 @@ func (in Input) atOnce(r *Result, c content, kgPerL float64) error {
 	case over(r.Rise) <= 0:
 		r.LargestAtOnce = r.Rise
 	default:
-		if r.LargestAtOnce, err = numeric.Root(over, 0, r.Rise, 1e-9*r.Rise); err != nil {
-			return err
-		}
+		r.LargestAtOnce, err = numeric.Root(over, 0, r.Rise, 1e-9*r.Rise)
+		return err
 	}
 	return nil
 }

@@ -124,6 +124,9 @@ func TestDaysAndDoses(t *testing.T) {
 	assert.InDelta(t, 2*8.4005769, r.MassG, 1e-4)
 	assert.InDelta(t, r.MassG/24, r.DoseG, 1e-12)
 	assert.InDelta(t, r.MassG/80*1000, r.VolumeML, 1e-9)
+	assert.InDelta(t, r.MassG/4, r.DayG, 1e-12)
+	assert.InDelta(t, r.VolumeML/4, r.DayML, 1e-12)
+	assert.InDelta(t, r.VolumeML/24, r.DoseML, 1e-12)
 	for i := range r.Steps[1:] {
 		assert.Greater(t, r.Steps[i+1].Peak.OmegaAragonite, r.Steps[i].Peak.OmegaAragonite)
 	}
@@ -131,6 +134,65 @@ func TestDaysAndDoses(t *testing.T) {
 	once := in
 	once.DosesADay = 1
 	assert.Greater(t, solved(t, once).Worst.PHTotal, 0.0)
+}
+
+// Hand: a milliequivalent of bicarbonate in a litre is 84.0058 mg, in 1.0232 kg of this water. Of calcium hydroxide a
+// mole brings two equivalents and one of calcium: 20 mg/L of calcium are 0.998 meq/L, 1 meq/L 20.04 mg/L of calcium.
+// Magnesium chloride brings neither.
+func TestWhatASaltBringsBesides(t *testing.T) {
+	assert.InDelta(t, 0.0840058/1.0232, solved(t, tank()).SalinityGKg, 1e-5)
+	in := tank()
+	in.Substance = CalciumHydroxide
+	r := solved(t, in)
+	assert.InDelta(t, 20.039, r.CalciumMgL, 1e-3)
+	assert.Zero(t, r.AlkalinityMeq)
+	in.Raise, in.Now, in.Target, in.MostADay = Calcium, 400, 420, 20
+	r = solved(t, in)
+	assert.InDelta(t, 0.99805, r.AlkalinityMeq, 1e-4)
+	assert.Zero(t, r.CalciumMgL)
+	in.Raise, in.Substance = Magnesium, MagnesiumChlorideHexahydrate
+	r = solved(t, in)
+	assert.Zero(t, r.CalciumMgL)
+	assert.Zero(t, r.AlkalinityMeq)
+}
+
+// Each day ends with all that has been dosed by then in the water, however many doses it took; what was there comes on
+// top. Hand: 100 mg/L of calcium are 2.4951 mmol/L, in two days of four doses.
+func TestDaysAddUp(t *testing.T) {
+	in := tank()
+	in.Raise, in.Substance, in.Now, in.Target, in.MostADay, in.DosesADay = Calcium, CalciumChloride, 400, 500, 50, 4
+	kgPerL, err := in.kilogramsPerLitre()
+	require.NoError(t, err)
+	r := solved(t, in)
+	require.Len(t, r.Steps, 2)
+	for day, s := range r.Steps {
+		assert.InDelta(t, float64(day+1)/2*2.49513e-3/kgPerL, s.Peak.CalciumMolKg-r.Before.CalciumMolKg, 1e-8)
+		assert.InDelta(t, r.Before.Alkalinity, s.Peak.Alkalinity, 1e-9)
+	}
+	assert.InDelta(t, 2.49513e-3/kgPerL, r.AllAtOnce.CalciumMolKg-r.Before.CalciumMolKg, 1e-8)
+	in = tank()
+	in.DosesADay = 4
+	r = solved(t, in)
+	for day, s := range r.Steps {
+		assert.InDelta(t, r.Before.Alkalinity+float64(day+1)*500/kgPerL, s.Peak.Alkalinity, 1e-6)
+	}
+}
+
+// Just what is allowed: a hundred and twenty days, and as much bicarbonate as dissolves; of lye no table says how much.
+func TestJustWhatIsAllowed(t *testing.T) {
+	in := tank()
+	in.MostADay = 1.0 / 120
+	assert.Equal(t, 120, solved(t, in).Days)
+	in.MostADay = 1.0 / 121
+	_, err := Dose(in)
+	assert.Error(t, err)
+	stock := 96.0
+	in = tank()
+	in.StockGL = &stock
+	solved(t, in)
+	lye := 500.0
+	in.Substance, in.StockGL = SodiumHydroxide, &lye
+	solved(t, in)
 }
 
 func TestLabel(t *testing.T) {
