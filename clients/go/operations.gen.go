@@ -212,12 +212,12 @@ func (c *Client) PostPlanDraft(ctx context.Context, request PlanDraftRequest, op
 	return call[PlanDraftAnswer](ctx, c, http.MethodPost, "/v1/plan-draft", request, options)
 }
 
-// GetPlanHandOver asks GET /v1/plan-hand-over: What to set and what to try, from the audit of a plan. It costs at most 478 of the quota's units.
+// GetPlanHandOver asks GET /v1/plan-hand-over: What to set and what to try, from the audit of a plan. It costs at most 373 of the quota's units.
 func (c *Client) GetPlanHandOver(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanHandOverAnswer, *Meta, error) {
 	return call[PlanHandOverAnswer](ctx, c, http.MethodGet, "/v1/plan-hand-over", map[string]any{"plan": request}, options)
 }
 
-// PostPlanHandOver asks POST /v1/plan-hand-over: What to set and what to try, from the audit of a plan. It costs at most 478 of the quota's units.
+// PostPlanHandOver asks POST /v1/plan-hand-over: What to set and what to try, from the audit of a plan. It costs at most 373 of the quota's units.
 func (c *Client) PostPlanHandOver(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanHandOverAnswer, *Meta, error) {
 	return call[PlanHandOverAnswer](ctx, c, http.MethodPost, "/v1/plan-hand-over", request, options)
 }
