@@ -235,8 +235,9 @@ func (f *ExpPoly) ExtremesWith(h float64, e Decay) (least, greatest float64) {
 // exponentials alone.
 const maxZeros = 4
 
-// BoundsWith returns limits that f cannot leave on 0 … h, from each term alone; they need not be reached. The decay of
-// f's rates at h is known.
+// BoundsWith returns limits that f cannot leave on 0 … h, from each term alone; they need not be reached.
+//
+//	e  the decay of f's rates at h
 //
 // Accuracy: rounding. Errors: none. Source: [Derived] (every term is monotonic).
 func (f *ExpPoly) BoundsWith(h float64, e Decay) (lo, hi float64) {
