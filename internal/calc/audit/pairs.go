@@ -10,11 +10,12 @@ import (
 	"saltwright/internal/calc/text"
 )
 
-// maxPairEvents bounds the [Work] of all pairs together; what is left out then is counted.
+// maxPairEvents bounds the events of all pairs together, of an ordinary plan; what is left out then is counted. It is
+// no less where dissolved matter is followed: a household with dosing pumps needs nearly all of it.
 const maxPairEvents = 1_500_000
 
 // mostPairs bounds how many pairs are looked at, those with a protective fault first; what is left out then is counted.
-// Each takes as long as some twenty events before anything is followed. A household has some two thousand.
+// Each takes as long as some twenty events before anything is followed. A household with dosing pumps has ten thousand.
 const mostPairs = 40_000
 
 // unbounded are the events of an audit whose pairs have a budget of their own.
@@ -62,7 +63,7 @@ func pairs(ctx context.Context, in plan.Plan, budget int) (Combined, error) {
 	list := st.candidates()
 	c := Combined{Considered: len(list), LeftOut: max(0, len(list)-mostPairs)}
 	list = list[:len(list)-c.LeftOut]
-	leftOut, most := make([]bool, len(list)), Events(budget, st.p)
+	leftOut, most := make([]bool, len(list)), budget*ordinaryElements/weight(st.p)
 
 	for _, g := range st.alike(list) {
 		for _, r := range g.rooms {
