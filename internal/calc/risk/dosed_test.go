@@ -66,6 +66,7 @@ func TestRiskOfWhatIsDosed(t *testing.T) {
 		require.NotNil(t, r.MonteCarlo)
 		mc := *r.MonteCarlo
 		require.Positive(t, mc.Losses)
+		assert.Zero(t, r.Combined.LeftOut, "every pair of such a household is followed")
 		// as in TestArithmeticAgreesWithDrawnYears
 		assert.InEpsilon(t, r.Per100, mc.Per100, 3*mc.halfWidth()/mc.Per100+0.02, "plan %d", n)
 		for _, s := range r.Sets {
