@@ -69,6 +69,8 @@ func TestFirstReachingAtTheEnds(t *testing.T) {
 // By hand: t² is 4 at 2; (t - 5)² is least at 5 and 1 at 4; 8 exp(-t/2) - 4 exp(-t/4) is least at 4 ln 4,
 // 8/16 - 4/4 = -1/2 there.
 func TestTurnsByHand(t *testing.T) {
+	fall := Linear(0, -2) // the slope of -t²: what turns where it begins has no turn behind it
+	assert.Zero(t, fall.zeros(10, fall.DecayAt(10), new([maxZeros]float64)))
 	square := ExpPoly{P: [3]float64{0, 0, 1}}
 	at, ok := square.FirstReaching(4, true, 10)
 	assert.True(t, ok)

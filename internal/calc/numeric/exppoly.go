@@ -281,7 +281,7 @@ func (f *ExpPoly) zeros(h float64, e Decay, out *[maxZeros]float64) int {
 			to = turns[i]
 		}
 		fTo := f.At(to)
-		if math.Signbit(fFrom) != math.Signbit(fTo) {
+		if fFrom != 0 && math.Signbit(fFrom) != math.Signbit(fTo) {
 			out[count] = f.reachedBetween(from, to, 0, math.Copysign(1, fTo))
 			count++
 		}
