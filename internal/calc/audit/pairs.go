@@ -15,7 +15,7 @@ import (
 const maxPairEvents = 1_500_000
 
 // mostPairs bounds how many pairs are looked at, those with a protective fault first; what is left out then is counted.
-// Each takes as long as some twenty events before anything is followed. A household with dosing pumps has ten thousand.
+// Each takes time before anything is followed. A household with dosing pumps has ten thousand.
 const mostPairs = 40_000
 
 // unbounded are the events of an audit whose pairs have a budget of their own.

@@ -38,14 +38,7 @@ func TestWhatComesAtOnce(t *testing.T) {
 		chemistry := *base.Chemistry
 		chemistry.MeqL = 2
 		s.Chemistry, s.Reservoirs = &chemistry, []Reservoir{c.reservoir}
-		for k := range s.Limits { // all others are far off
-			s.Limits[k].Harm.At = 1e9
-			switch LimitKind(k) {
-			case AlkalinityLow, PHLow, Dissolving, Diluted:
-				s.Limits[k].Harm.At = 1e-9
-			}
-		}
-		s.Limits[c.kind].Harm.At = c.limit
+		harmsAlone(&s, c.kind, c.limit)
 		over, kind := s.AfterAtOnce(0, c.amount)
 		assert.Equal(t, c.kind, kind, c.name)
 		assert.InDelta(t, c.want, over, 1e-3, c.name)
@@ -205,4 +198,16 @@ func TestExtremesWithinOneStretch(t *testing.T) {
 	assert.InDelta(t, -19, level(said.turns[0]), 1e-6)
 	assert.InDelta(t, -18.5, level(said.turns[1]), 1e-6)
 	assert.Greater(t, said.turns[1], tau*math.Log(3))
+}
+
+// harmsAlone gives one kind of harm its limit and puts all others far off.
+func harmsAlone(s *System, kind LimitKind, limit float64) {
+	for k := range s.Limits {
+		s.Limits[k].Harm.At = 1e9
+		switch LimitKind(k) {
+		case AlkalinityLow, PHLow, Dissolving, Diluted, MagnesiumLow:
+			s.Limits[k].Harm.At = 1e-9
+		}
+	}
+	s.Limits[kind].Harm.At = limit
 }

@@ -153,14 +153,7 @@ func TestWhatIsDissolvedAtOnce(t *testing.T) {
 		s := compiled(t, unstirred(t, before))
 		s.Chemistry.MagnesiumMmolL = 50
 		s.Reservoirs = []Reservoir{c.reservoir}
-		for k := range s.Limits { // all others are far off
-			s.Limits[k].Harm.At = 1e9
-			switch LimitKind(k) {
-			case AlkalinityLow, PHLow, Dissolving, Diluted, MagnesiumLow:
-				s.Limits[k].Harm.At = 1e-9
-			}
-		}
-		s.Limits[c.kind].Harm.At = c.limit
+		harmsAlone(s, c.kind, c.limit)
 		over, kind := s.AfterAtOnce(0, c.amount)
 		assert.Equal(t, c.kind, kind, c.name)
 		assert.InDelta(t, c.want, over, 5e-3, c.name)
